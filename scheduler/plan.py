@@ -1,0 +1,337 @@
+"""The words everybody shares: a Plan and its parts, as frozen plain data.
+
+A Plan is what is shown, kept in the book and exported; any view can be built from it alone. The field
+names are the keys of the public JSON document (a trailing underscore, as in ``for_``, is dropped there).
+Dates are `datetime.date`, masses grams, times minutes, volumes litres, moistures percent of wet mass.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Any, Literal
+
+SCHEMA = "budswell.plan/1"
+
+Period = tuple[date, date]
+"""First and last day; both belong to it."""
+
+
+def _key(name: str) -> str:
+    return name.rstrip("_")
+
+
+_KEYWORDS: dict[str, Any] = {"alias_generator": _key}
+
+
+@dataclass(frozen=True)
+class Assumption:
+    """A default that was taken because the season file says nothing."""
+
+    key: str
+    value: str
+    why: str
+
+
+@dataclass(frozen=True)
+class SeasonHead:
+    """Which season a plan is for, and under which assumptions it was made."""
+
+    id: str
+    name: str
+    timezone: str
+    today: date
+    made_with: str
+    units: Literal["metric", "imperial"]
+    certainty: float
+    """The wished chance, 0 to 1."""
+    assumed: tuple[Assumption, ...] = ()
+
+
+@dataclass(frozen=True)
+class Moisture:
+    """Percent water of the wet mass."""
+
+    low: float
+    likely: float
+    high: float
+
+
+@dataclass(frozen=True)
+class PlantingPlan:
+    """One outdoor project, dated."""
+
+    name: str
+    species: str
+    strain: str
+    method: str
+    size: str
+    """What is planted, in words: ``12 logs``, ``6 m2``."""
+    window: Period
+    best: Period
+    plant_on: tuple[date, ...]
+    fallback_on: date | None
+    """A later day on which wood and spawn are still good; hours are not reserved for it."""
+    fell_on: tuple[date, ...]
+    fell_between: Period | None
+    """The days between which the wood may be felled for these planting days."""
+    soak_on: date | None
+    spawn_needed_g: float
+    spawn_planned_g: float
+    wood_moisture: Moisture | None
+    first_flush: Period
+    years: tuple[float, float]
+    chance: float
+    """Chance that enough spawn survives; what it covers is said in `Plan.spares`."""
+    redo_by: date | None
+    """Last day from which the finished spawn can be made again from what was kept back."""
+    buy_by: date | None
+    """Last day on which finished spawn can be ordered and still be planted in time."""
+    pattern: str = ""
+    """How the spawn goes in: ``6 rows x 6 holes`` and the like."""
+    notes: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Unit:
+    """One jar, bag, plate or bottle, and the unit it was made from."""
+
+    id: str
+    parent: str | None
+
+
+@dataclass(frozen=True)
+class Batch:
+    """Units of one stage and strain that are inoculated together, or that are already there."""
+
+    id: str
+    line: str
+    species: str
+    strain: str
+    stage: str
+    generation: int | None
+    container: str
+    needed: int
+    started: int
+    units: tuple[Unit, ...]
+    waits_in: Literal["fridge", "shelf"]
+    cook_on: date | None
+    inoculate_on: date | None
+    check_on: tuple[date, ...]
+    ready_on: date
+    use_from: date
+    """The day from which it may be used if it looks fully run."""
+    use_on: tuple[date, ...]
+    plantings: tuple[str, ...]
+    minutes: int
+    attended_minutes: int
+    volume_l: float
+    grows_days: int
+    keeps_days: int
+    fresh_days: int
+    margin_days: int
+    redo_by: date | None
+    keep_back: int
+    state: Literal["planned", "in hand", "bought"]
+    unit_mass_g: float
+    """Mass of one full unit (millilitres for liquids)."""
+
+
+@dataclass(frozen=True)
+class LoadShare:
+    """How many units of a batch are in a load."""
+
+    batch: str
+    units: int
+
+
+@dataclass(frozen=True)
+class Load:
+    """One filling of a cooker."""
+
+    __pydantic_config__ = _KEYWORDS
+
+    on: date
+    cooker: str
+    class_: Literal["media", "grain", "bags"]
+    minutes: int
+    attended_minutes: int
+    holds: tuple[LoadShare, ...]
+
+
+@dataclass(frozen=True)
+class Supply:
+    """So much of something."""
+
+    item: str
+    quantity: float
+    unit: str
+
+
+@dataclass(frozen=True)
+class Task:
+    """One piece of work on one day."""
+
+    id: str
+    kind: str
+    title: str
+    on: date
+    slip_to: date | None
+    minutes: int
+    attended_minutes: int
+    small: bool
+    place: Literal["lab", "yard", "other"]
+    batch: str | None
+    planting: str | None
+    after: tuple[str, ...]
+    why: str
+    cautions: tuple[str, ...]
+    supplies: tuple[Supply, ...]
+    steps: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class Order:
+    """Something to buy, with the last day on which to order it."""
+
+    __pydantic_config__ = _KEYWORDS
+
+    item: str
+    quantity: float
+    unit: str
+    order_by: date
+    needed_on: date
+    for_: tuple[str, ...]
+    late: bool = False
+    """True where the order day lies before today: buy it over the counter or ask for a faster delivery."""
+
+
+@dataclass(frozen=True)
+class Spares:
+    """How many units a stage of a line needs, how many are started, and the chance that buys."""
+
+    line: str
+    stage: str
+    needed: int
+    started: int
+    chance: float
+    covers: Literal["losses", "losses and days"]
+    why: str = ""
+    plantings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class MakeOrBuy:
+    """The plain alternative beside a strain line: buy the finished spawn."""
+
+    line: str
+    plantings: tuple[str, ...]
+    item: str
+    quantity: int
+    order_by: date
+    saves_minutes: int
+    saves_days: int
+    """Bench days that would fall away."""
+    chosen: Literal["make", "buy"]
+
+
+@dataclass(frozen=True)
+class Tier:
+    """One aim of the search: its value, its proved bound, and whether they meet."""
+
+    name: str
+    value: int
+    bound: int
+    proved: bool
+
+
+@dataclass(frozen=True)
+class FigureUsed:
+    """A figure of the catalogue, or the grower's own, that this plan rests on."""
+
+    name: str
+    low: float | None
+    likely: float
+    high: float | None
+    unit: str
+    basis: Literal["published", "common practice", "memory", "own record"]
+    source: str
+
+
+@dataclass(frozen=True)
+class PlantingChance:
+    """The chance of one planting."""
+
+    name: str
+    chance: float
+    stderr: float | None
+
+
+@dataclass(frozen=True)
+class Outlook:
+    """How sure the season is, and when it has to start."""
+
+    plantings: tuple[PlantingChance, ...]
+    all: float
+    recommended_start: date | None
+    last_safe_start: date | None
+
+
+@dataclass(frozen=True)
+class Change:
+    """One task of a replan, before and after."""
+
+    task: str
+    was: date | None
+    now: date | None
+    why: str
+    kind: Literal["kept", "moved", "new", "dropped"]
+
+
+@dataclass(frozen=True)
+class Statement:
+    """One of the grower's own statements (or a rule of nature) that takes part in a conflict."""
+
+    rule: str
+    key: str
+    statement: str
+
+
+@dataclass(frozen=True)
+class Remedy:
+    """One solved change that makes an impossible season possible."""
+
+    kind: str
+    amount: str
+    text: str
+    cost: str
+    plantings: tuple[str, ...]
+    changes: tuple[Change, ...] = ()
+
+
+@dataclass(frozen=True)
+class Plan:
+    """A finished plan, or the refusal of one with its conflict and remedies."""
+
+    status: Literal["planned", "stopped", "none"]
+    plan_no: int | None
+    inputs_sha: str
+    season: SeasonHead
+    plantings: tuple[PlantingPlan, ...] = ()
+    batches: tuple[Batch, ...] = ()
+    loads: tuple[Load, ...] = ()
+    tasks: tuple[Task, ...] = ()
+    orders: tuple[Order, ...] = ()
+    spares: tuple[Spares, ...] = ()
+    make_or_buy: tuple[MakeOrBuy, ...] = ()
+    tiers: tuple[Tier, ...] = ()
+    figures: tuple[FigureUsed, ...] = ()
+    outlook: Outlook | None = None
+    changes: tuple[Change, ...] = ()
+    conflict: tuple[Statement, ...] = ()
+    confirmed: bool = True
+    """False where the refusal could not be confirmed by a second look within its budget."""
+    remedies: tuple[Remedy, ...] = ()
+    notes: tuple[str, ...] = ()
+    """Warnings about the plan as a whole, most important first."""
+    schema: str = field(default=SCHEMA)
