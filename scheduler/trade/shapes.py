@@ -1,0 +1,386 @@
+"""The shapes of the catalogue: figures with basis and source, species, methods, lab data, cautions.
+
+Every number is a `Figure`; the catalogue's own TOML files are checked against these shapes when they are
+read, and a test walks every figure.
+"""
+
+from __future__ import annotations
+
+from typing import Annotated, Literal, Self
+
+from pydantic import BaseModel, ConfigDict, Field, model_validator
+
+Basis = Literal["published", "common practice", "memory", "own record"]
+StageName = Literal["plate", "slant", "liquid culture", "grain", "sawdust", "pellet", "dowels", "chips"]
+Verdict = Literal["fine", "warned", "refused"]
+
+
+class Shape(BaseModel):
+    """Base of all catalogue shapes: frozen, and unknown keys are errors."""
+
+    model_config = ConfigDict(frozen=True, extra="forbid")
+
+
+class Figure(Shape):
+    """A number with its spread, unit, basis and source key (a key of ``shared/sources.toml``)."""
+
+    low: float | None = None
+    likely: float
+    high: float | None = None
+    unit: str
+    basis: Basis
+    source: str = ""
+    note: str = ""
+
+    @model_validator(mode="after")
+    def _ordered(self) -> Self:
+        low = self.likely if self.low is None else self.low
+        high = self.likely if self.high is None else self.high
+        if not low <= self.likely <= high:
+            raise ValueError(f"low {low} <= likely {self.likely} <= high {high} does not hold")
+        if self.basis == "published" and not self.source:
+            raise ValueError("a published figure needs a source key")
+        return self
+
+    @property
+    def lowest(self) -> float:
+        """Low, or likely where no spread is given."""
+        return self.likely if self.low is None else self.low
+
+    @property
+    def highest(self) -> float:
+        """High, or likely where no spread is given."""
+        return self.likely if self.high is None else self.high
+
+
+class Permission(Shape):
+    """Whether a combination is fine, warned about or refused, and why."""
+
+    verdict: Verdict
+    why: str = ""
+    basis: Basis = "common practice"
+    source: str = ""
+
+
+class Temperature(Shape):
+    """Cardinal temperatures of mycelial growth and the temperature the day figures are for, in C."""
+
+    min: Figure
+    optimum: Figure
+    max: Figure
+    reference: Figure
+
+
+class Days(Shape):
+    """Days from inoculation to fully run at the reference temperature, by stage and parent.
+
+    `lag` is the part that temperature does not scale. `grain` is keyed by its parent stage
+    (plate, liquid culture, grain); other stages do not depend on their parent.
+    """
+
+    lag: Figure
+    plate: Figure
+    liquid_culture: Annotated[Figure, Field(alias="liquid culture")]
+    grain: dict[Literal["plate", "liquid culture", "grain"], Figure]
+    sawdust: Figure
+    pellet: Figure
+    dowels: Figure
+
+
+class Keeping(Shape):
+    """After ready: days of full vigour and days usable at all, in the fridge and on the shelf, in days."""
+
+    fridge_fresh: Figure
+    fridge_keeps: Figure
+    shelf_fresh: Figure
+    shelf_keeps: Figure
+
+
+class Species(Shape):
+    """What the trade knows of one species. File: ``profiles/species/<name>.toml``."""
+
+    name: str
+    botanical: str
+    aliases: list[str] = []
+    code: Annotated[str, Field(pattern="^[A-Z]{3}$")]
+    """Strain code written on jars unless the grower gives another."""
+    group: Literal["wood", "litter"]
+    route: list[StageName]
+    """Usual stages from culture to finished spawn."""
+    fridge: bool = True
+    """False where finished spawn must not be refrigerated."""
+    temperature: Temperature
+    days: Days
+    consolidation: dict[Literal["grain", "sawdust", "pellet", "dowels"], Figure]
+    """Days added after fully run before a batch is called ready."""
+    keeping: dict[Literal["liquid culture", "plate", "grain", "sawdust", "pellet", "dowels"], Keeping] = {}
+    """Overrides of the lab's general storage lives, by stage."""
+    treatments: dict[Literal["grain", "sawdust", "pellet"], list[Literal["pressure", "steam", "tub"]]]
+    """Heat treatments this species' spawn tolerates, best first."""
+    methods: dict[str, Permission]
+    """By method name; a method that is missing is refused."""
+    wood: dict[str, Permission]
+    """By wood name of ``profiles/wood.toml``; a known wood that is missing is warned about."""
+    rest: Figure
+    """Days of rest between felling and planting; `low` is the shortest allowed."""
+    grain_planting: Permission
+    """Whether grain may be the planting spawn (totems, chips) at all."""
+    first_flush: Figure
+    """Months from planting to the first flush."""
+    years: Figure
+    """Years of picking."""
+    cautions: list[str] = []
+    """Keys of ``profiles/cautions.toml`` that every picking or planting of this species carries."""
+    conflicts: list[str] = []
+    """Where published sources disagree, in one sentence each."""
+
+
+class Step(Shape):
+    """One kind of yard work of a method: minutes for each piece (log, totem, stump, m2)."""
+
+    kind: str
+    """A task kind: fell, buck, haul, prepare-chips, plant."""
+    minutes: Figure
+    fixed_minutes: Figure | None = None
+    """Minutes for setting up, once a planting."""
+    drill: Figure | None = None
+    """Minutes a piece during which one drill is taken."""
+
+
+class MethodSupply(Shape):
+    """Something used up by a planting, an amount for each piece."""
+
+    item: str
+    per_piece: Figure
+    lead: Literal["chips", "supplies"] = "supplies"
+
+
+class Method(Shape):
+    """How spawn meets wood. File: ``profiles/methods/<name>.toml``."""
+
+    name: str
+    aliases: list[str] = []
+    verb: str
+    """How a planting task is titled: ``inoculate {size}``, ``stack {size}``, ``lay the bed ({size})``."""
+    piece: Literal["log", "totem", "stump", "m2"]
+    wood: Literal["logs", "stumps", "chips"]
+    spawn_stages: list[Literal["sawdust", "pellet", "dowels", "grain"]]
+    """Finished spawn that may be planted; grain only with a caution and where the species allows it."""
+    figures: dict[str, Figure]
+    """Geometry and rates; the keys each method uses are named in `lines.demand`."""
+    steps: list[Step]
+    supplies: list[MethodSupply] = []
+    cautions: list[str] = []
+    needs: list[Literal["leaf_turn", "bud_swell", "ground_thaws", "last_frost"]] = []
+    """Site dates without which this method cannot be planned."""
+    notes: list[str] = []
+
+
+class Wood(Shape):
+    """One wood: green density and fresh moisture. File: ``profiles/wood.toml``, table ``[wood."<name>"]``."""
+
+    botanical: str
+    aliases: list[str] = []
+    green_density: Figure
+    """kg per m3 with bark."""
+    fresh_moisture: Figure
+    """Percent of wet mass when felled."""
+
+
+class Container(Shape):
+    """A jar, bag, plate or bottle. File: ``profiles/lab/containers.toml``, table ``[container."<name>"]``."""
+
+    aliases: list[str] = []
+    volume: Figure
+    """Litres of room one filled unit takes, handling gaps included."""
+    grain: Figure | None = None
+    """Grams of hydrated grain in one unit."""
+    sawdust: Figure | None = None
+    """Grams of wet sawdust or pellet substrate in one unit."""
+    liquid: Figure | None = None
+    """Millilitres of liquid culture in one unit."""
+    pressure_holds: Figure | None = None
+    """Units in one load of the default 22-litre pressure cooker; None where it does not fit."""
+    tub_holds: Figure | None = None
+    rest_days: Figure
+    """Days from heat treatment to the first day it may be inoculated."""
+
+
+class Treatment(Shape):
+    """Heat treatment of one time class in one kind of vessel.
+
+    File: ``profiles/lab/treatments.toml``, array ``[[treatment]]``.
+    """
+
+    name: Literal["pressure", "steam", "tub"]
+    class_: Annotated[Literal["media", "grain", "bags"], Field(alias="class")]
+    containers: list[str]
+    heat_up: Figure
+    """Minutes until the load is at temperature."""
+    hold: Figure
+    """Minutes at temperature at sea level and full gauge pressure."""
+    cool: Figure
+    """Minutes somebody stays on the premises while it falls to zero."""
+    hands: Figure
+    """Hands-on minutes a load: filling, closing, emptying."""
+    extra_loss: Figure
+    """Loss probability added for units treated this way."""
+
+
+class Loss(Shape):
+    """Loss probability of one unit at one stage in one workspace: a Beta prior by mean and weight."""
+
+    stage: Literal["plate", "liquid culture", "grain", "sawdust", "pellet", "dowels"]
+    rate: Figure
+    weight: Figure
+    """How many units of experience the prior is worth (a + b of the Beta law)."""
+
+
+class Check(Shape):
+    """When a batch is looked at. `likely` is the usual day after inoculation, low and high its band."""
+
+    name: Literal["first", "second"]
+    day: Figure
+    what: str
+
+
+class BenchWork(Shape):
+    """Hands-on minutes of lab work: `fixed` for a session and `unit` for each unit."""
+
+    kind: str
+    fixed: Figure
+    unit: Figure
+    small: bool
+    steps: list[str] = []
+
+
+class Culture(Shape):
+    """Figures of culture work."""
+
+    liquid_per_jar: Figure
+    """mL of liquid culture for a quart jar of grain; scaled by grain mass."""
+    jars_per_plate: Figure
+    children_per_grain: Figure
+    """Mass expansion grain to grain (1:10)."""
+    test_days: Figure
+    test_plates: Figure
+    test_volume: Figure
+    """mL used by a plate test."""
+    keep_back_volume: Figure
+    keep_back_plates: Figure
+    syringe: Figure
+    """mL in a bought culture."""
+    enlarge: Figure
+    """mL of liquid culture that 1 mL makes."""
+    plate_age: Figure
+    """Days after which a plate is refreshed before use."""
+    plates_per_plate: Figure
+
+
+class Lab(Shape):
+    """Everything the lab files hold, merged. Files: ``profiles/lab/*.toml``."""
+
+    container: dict[str, Container]
+    treatment: list[Treatment]
+    losses: dict[Literal["still-air box", "flow hood", "clean room"], list[Loss]]
+    load_loss: Figure
+    hidden_infection: Figure
+    keeping: dict[Literal["liquid culture", "plate", "grain", "sawdust", "pellet", "dowels"], Keeping]
+    check: list[Check]
+    bench: list[BenchWork]
+    culture: Culture
+    inoculation_rate: dict[Literal["sawdust", "pellet", "dowels"], Figure]
+    """Grain as percent of the wet mass of the finished spawn."""
+    usable: Figure
+    """Usable share of a finished spawn unit."""
+    handling: Figure
+    """Handling waste when planting, share."""
+    grain_usable: Figure
+    """Usable share of a grain unit when it is moved on."""
+    grain_water: Figure
+    """Litres of water taken up by 1 kg of dry grain."""
+    grain_dry: Figure
+    """kg of dry grain for 1 kg of hydrated grain."""
+    pellet_moisture: Figure
+    substrate_moisture: Figure
+    sealed_days: Figure
+    """Days a sealed, unopened, heat-treated load may wait before inoculation."""
+    core_warmer: Figure
+    """C by which the core of a growing bag lies above the room."""
+    shake_at: Figure
+    """Share of the run at which grain is shaken."""
+    last_shake: Figure
+    """Days before use of the last shake."""
+    max_generation: Figure
+    warn_generation: Figure
+    opened_bag: Figure
+    """Days within which an opened bag is used."""
+    head_start: Figure
+    """Days between the recommended and the last safe start."""
+    notes: list[str] = []
+
+
+class WoodRules(Shape):
+    """Drying and moisture. File: ``profiles/wood.toml``, table ``[rules]``."""
+
+    loss_winter: Figure
+    loss_spring: Figure
+    loss_summer: Figure
+    small_log_factor: Figure
+    small_log_diameter: Figure
+    moisture_ideal: Figure
+    moisture_floor: Figure
+    oldest: Figure
+    two_person_mass: Figure
+
+
+class Caution(Shape):
+    """A caution as data. File: ``profiles/cautions.toml``, table ``[caution.<key>]``."""
+
+    text: str
+    body: str
+    """Whose guidance it is, or ``common practice``."""
+    sources: list[str] = []
+    """Keys of ``shared/sources.toml``."""
+    kinds: list[str]
+    """Task kinds that always carry it."""
+    when: list[str] = []
+    """Narrower conditions, one of which must hold: ``class:bags``, ``treatment:pressure``,
+    ``species:<name>``, ``method:<name>``, ``lift``."""
+
+
+class Source(Shape):
+    """One published source. File: ``shared/sources.toml``, table ``[<key>]``."""
+
+    title: str
+    author: str = ""
+    year: int | None = None
+    where: str = ""
+    seen: Literal["in source", "copy", "abstract", "from memory"]
+    note: str = ""
+
+
+class Defaults(Shape):
+    """Every default of a season file. File: ``profiles/defaults.toml``; keys as in the season file."""
+
+    certainty: float
+    hours: dict[str, float]
+    small_minutes: int
+    home_extra: float
+    """Home hours beyond the hands-on hours on a weekday with hours."""
+    home_weekend: float
+    felling: str
+    spawn: str
+    media: str
+    workspace: str
+    grain_in: str
+    spawn_in: str
+    drills: int
+    cooker: dict[str, str | int | dict[str, int]]
+    shelf: dict[str, str]
+    fridge: dict[str, str]
+    lead: dict[str, str]
+    units: str
+    chips: str
+    pattern: str
+    priority: int
