@@ -1,0 +1,13 @@
+"""The sums of the trade, with pencil and paper: numbers in, numbers out.
+
+growth      days a culture needs at a temperature, or through a year of temperatures
+chain       spread of a chain of stages, and the one buffer a wished certainty asks for
+losses      how many units survive contamination, and how many to start
+quantities  holes, cuts, layers and beds to grams of spawn; water, wood and chips
+wood        how a felled log dries, and until when it is fit for planting
+heat        steam under pressure at altitude, and the cook it takes
+daylight    hours of light on a day of the year
+rounding    whole units and whole days, without the noise of floating point
+
+Nothing here knows a date, a file, a season or a solver: days are indices into a sequence.
+"""

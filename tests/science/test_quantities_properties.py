@@ -1,0 +1,85 @@
+"""Laws of quantities, and the wedge against numerical integration."""
+
+import math
+
+import pytest
+from hypothesis import given
+from hypothesis import strategies as st
+from scipy.integrate import quad
+
+from scheduler.science.quantities import (
+    bed_grams,
+    holes,
+    holes_per_row,
+    pellets_for,
+    raft_area_m2,
+    rows,
+    stump_grams,
+    totem_grams,
+    units_fed,
+    water_to_add,
+    wedge_grams,
+)
+
+diameters = st.floats(5, 60)
+moistures = st.floats(0, 80)
+
+
+@given(diameters, st.floats(2, 12), st.floats(0.05, 1.0))
+def test_wedge_is_the_integral_of_width_times_chord(
+    diameter: float, width_mm: float, fraction: float
+) -> None:
+    """One cut holds what integrating its width and chord over the depth gives."""
+    depth = fraction * diameter
+
+    def slice_ml(z: float) -> float:
+        chord = 2 * math.sqrt(max(0.0, z * (diameter - z)))
+        return width_mm / 10 * (1 - z / depth) * chord
+
+    volume, error = quad(slice_ml, 0, depth)
+    assert wedge_grams(diameter, 10, 10, width_mm, fraction, 1.0) == pytest.approx(
+        volume, rel=1e-6, abs=10 * error
+    )
+
+
+def test_cuts_stand_at_whole_spacings() -> None:
+    """A metre at 15 cm has six cuts, at twice the packing density twice the grams."""
+    one = wedge_grams(13, 15, 15, 9, 1 / 3, 0.6)
+    assert wedge_grams(13, 100, 15, 9, 1 / 3, 0.6) == pytest.approx(6 * one)
+    assert wedge_grams(13, 15, 15, 9, 1 / 3, 1.2) == pytest.approx(2 * one)
+
+
+@given(diameters, st.floats(20, 150), st.floats(5, 30), st.floats(3, 15))
+def test_holes_are_rows_times_holes_in_a_row(
+    diameter: float, length: float, along: float, around: float
+) -> None:
+    """The last hole fits on the log, one more would not, and spacing wider never gives more holes."""
+    count = holes_per_row(length, along)
+    assert count * along <= length + 1e-6 and (count + 1) * along > length
+    assert holes(diameter, length, along, around) == rows(diameter, around) * count
+    assert holes(diameter, length, along * 1.2, around * 1.2) <= holes(diameter, length, along, around)
+
+
+@given(st.integers(1, 40))
+def test_whole_spacings_are_not_lost_to_rounding(count: int) -> None:
+    """A length of exactly so many spacings holds so many, inches or not."""
+    assert holes_per_row(count * 6 * 2.54, 6 * 2.54) == count
+    assert units_fed(count * 0.1, 0.1) == count
+
+
+@given(st.floats(0.1, 50), moistures, moistures)
+def test_water_and_pellets_are_inverse(dry_kg: float, now: float, wanted: float) -> None:
+    """Wetting so many kg gives a substrate that takes so many kg; wetter goods take no water."""
+    water = water_to_add(dry_kg, now, wanted)
+    if wanted <= now:
+        assert water == 0
+    else:
+        assert pellets_for(dry_kg + water, now, wanted) == pytest.approx(dry_kg)
+        assert (dry_kg * now / 100 + water) / (dry_kg + water) == pytest.approx(wanted / 100)
+
+
+def test_layers_and_areas() -> None:
+    """A stump is one layer of a totem, a raft the sum of its logs' shadows, a bed its rate times its area."""
+    assert 3 * stump_grams(30, 20, 0.35) == pytest.approx(totem_grams(30, 3, 20, 0.35))
+    assert raft_area_m2([(12, 13, 100), (4, 20, 50)]) == pytest.approx(1.56 + 0.4)
+    assert bed_grams(6, 0.5) == pytest.approx(3000)
