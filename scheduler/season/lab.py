@@ -1,0 +1,161 @@
+"""Resolves the lab: workspace, containers, cookers and the two rooms."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from scheduler.season.findings import Findings
+from scheduler.season.names import Names
+from scheduler.season.season import Cooker, Lab, OwnContainer, Room
+from scheduler.season.shapes import ContainerTable, CookerTable, LabTable, RoomTable
+from scheduler.season.values import ALL_YEAR
+from scheduler.trade.catalogue import Catalogue
+from scheduler.trade.shapes import Defaults
+
+TREATMENT = {"pressure cooker": "pressure", "steam drum": "steam"}
+"""How each kind of cooker treats what it holds."""
+
+
+def lab(table: LabTable, catalogue: Catalogue, findings: Findings) -> Lab:
+    """The lab with the defaults of the catalogue."""
+    defaults = catalogue.defaults
+    names = Names(catalogue, tuple(table.containers))
+    own = {name: _container(name, one, findings) for name, one in table.containers.items()}
+    grain_in = findings.default("lab.grain_in", table.grain_in, names.container(defaults.grain_in))
+    spawn_in = findings.default("lab.spawn_in", table.spawn_in, names.container(defaults.spawn_in))
+    _holds_grain_and_spawn(grain_in, spawn_in, own, catalogue, findings)
+    usual = CookerTable.model_validate(defaults.cooker, context=names)
+    usual_holds = {**_fits(catalogue, (grain_in, spawn_in)), **(usual.holds or {})}
+    return Lab(
+        workspace=findings.default("lab.workspace", table.workspace, defaults.workspace),
+        grain_in=grain_in,
+        spawn_in=spawn_in,
+        media=findings.default("lab.media", table.media, defaults.media),
+        cookers=_cookers(table.cooker, usual, usual_holds, findings),
+        shelf=_room("shelf", table.shelf, defaults, findings),
+        fridge=_room("fridge", table.fridge, defaults, findings),
+        containers=own,
+    )
+
+
+def _container(name: str, table: ContainerTable, findings: Findings) -> OwnContainer:
+    if table.grain is table.sawdust is table.liquid is None:
+        findings.fault(
+            ("lab", "containers", name),
+            "a container without contents",
+            "grain, sawdust or liquid: what one filled unit holds",
+            'for example grain = "1.7 kg"',
+        )
+    return OwnContainer(table.volume, table.grain, table.sawdust, table.liquid)
+
+
+def _holds_grain_and_spawn(
+    grain_in: str,
+    spawn_in: str,
+    own: Mapping[str, OwnContainer],
+    catalogue: Catalogue,
+    findings: Findings,
+) -> None:
+    known = catalogue.lab.container
+    for key, name, content in (("grain_in", grain_in, "grain"), ("spawn_in", spawn_in, "sawdust")):
+        holding = [other for other, box in known.items() if getattr(box, content)]
+        holding += [other for other, box in own.items() if getattr(box, f"{content}_g")]
+        if name not in holding and findings.clean("lab", "containers"):
+            findings.fault(
+                ("lab", key),
+                f'"{name}", which holds no {content}',
+                f"a container that holds {content}: {', '.join(holding)}",
+            )
+
+
+def _fits(catalogue: Catalogue, names: tuple[str, str]) -> dict[str, int]:
+    """What the usual pressure cooker holds of the containers in use, where the catalogue knows."""
+    boxes = {name: catalogue.lab.container[name] for name in names if name in catalogue.lab.container}
+    return {name: round(box.pressure_holds.likely) for name, box in boxes.items() if box.pressure_holds}
+
+
+def _cookers(
+    tables: list[CookerTable], usual: CookerTable, usual_holds: Mapping[str, int], findings: Findings
+) -> tuple[Cooker, ...]:
+    usual_words = " or ".join(f"{count} x {name}" for name, count in usual_holds.items())
+    if not tables:
+        findings.assume(
+            "lab.cooker",
+            f"one {usual.kind}, {usual_words} in a load, {_loads(usual)}, {usual.gauge:g} psi",
+        )
+        return (Cooker(usual.kind, usual.loads_per_day or 1, usual.gauge, usual.rated, usual_holds),)
+    cookers = []
+    for index, table in enumerate(tables):
+        key = f"lab.cooker[{index}]"
+        holds = table.holds
+        if not holds and table.kind != usual.kind:
+            findings.fault(
+                ("lab", "cooker", index, "holds"),
+                "no holds",
+                f"how many units a {table.kind} takes in one load",
+                'for example holds = { "quart jar" = 40 }',
+            )
+        gauge, rated = _pressures(index, table, usual, findings)
+        cookers.append(
+            Cooker(
+                kind=table.kind,
+                loads_per_day=findings.default(
+                    f"{key}.loads_per_day", table.loads_per_day, usual.loads_per_day or 1
+                ),
+                gauge_psi=gauge,
+                rated_psi=rated,
+                holds=holds or findings.default(f"{key}.holds", None, usual_holds, usual_words),
+            )
+        )
+    return tuple(cookers)
+
+
+def _loads(cooker: CookerTable) -> str:
+    loads = cooker.loads_per_day or 1
+    return "1 load a day" if loads == 1 else f"{loads} loads a day"
+
+
+def _pressures(
+    index: int, table: CookerTable, usual: CookerTable, findings: Findings
+) -> tuple[float | None, float | None]:
+    """Gauge and rated pressure; a gauge above the rating is refused, whoever wrote it."""
+    loc = ("lab", "cooker", index)
+    if table.kind != usual.kind:
+        for key in ("gauge", "rated"):
+            if getattr(table, key) is not None:
+                findings.fault(
+                    (*loc, key), f"a pressure for a {table.kind}", f"no {key}: a {table.kind} has no pressure"
+                )
+        return None, None
+    key = f"lab.cooker[{index}]"
+    rated = findings.default(f"{key}.rated", table.rated, usual.rated, f"{usual.rated:g} psi")
+    least = min(usual.gauge or 0.0, rated or 0.0)
+    gauge = findings.default(f"{key}.gauge", table.gauge, least, f"{least:g} psi")
+    if rated is not None and gauge > rated:
+        findings.fault(
+            (*loc, "gauge"),
+            f"{gauge:g} psi, above the rated {rated:g} psi" + ("" if table.rated else " that is assumed"),
+            "at most the rated pressure of the vessel, never more",
+            "lengthen the time instead" if table.rated else "write rated as the maker gives it",
+        )
+    return gauge, rated
+
+
+def _room(key: str, table: RoomTable, defaults: Defaults, findings: Findings) -> Room:
+    if table.holds is not None and table.volume is not None:
+        findings.fault(("lab", key, "holds"), "both holds and volume", "either holds or volume for one room")
+    words: Mapping[str, str] = getattr(defaults, key)
+    usual = RoomTable.model_validate(words)
+    by_month = findings.default(
+        f"lab.{key}.temperature", table.temperature, usual.temperature or {}, words["temperature"]
+    )
+    volume = table.volume
+    if volume is None and table.holds is None:
+        volume = findings.default(f"lab.{key}.volume", None, usual.volume, words["volume"])
+    if len(by_month) in range(1, 12) and ALL_YEAR not in by_month:
+        findings.assume(
+            f"lab.{key}.temperature",
+            "as in the nearest month given",
+            "the season file does not give every month",
+        )
+    return Room(by_month.get(ALL_YEAR, by_month), table.holds, volume)

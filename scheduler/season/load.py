@@ -1,0 +1,127 @@
+"""Loads a season file: reads it, reports every fault at once, and fills in the defaults."""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from datetime import date
+from pathlib import Path
+from typing import Any
+
+from scheduler.errors import Fault, SeasonError
+from scheduler.season.findings import Findings
+from scheduler.season.names import Names
+from scheduler.season.resolve import Asked, resolve
+from scheduler.season.season import Season
+from scheduler.season.tables import read_tables
+from scheduler.season.wrong import shown
+from scheduler.trade.catalogue import Catalogue
+
+FILE = "season.toml"
+"""The season file of a season folder."""
+
+LARGEST = 1_000_000
+"""Bytes; a season file is a few thousand."""
+
+_POSITION = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+_EXAMPLE = "a season file in TOML, such as `budswell new` writes"
+
+
+def load_season(
+    path: Path,
+    catalogue: Catalogue,
+    *,
+    clock: date,
+    system_timezone: str,
+    today: date | None = None,
+    under_way: bool = False,
+) -> Season:
+    """Reads the season at `path`, a file or a folder with a season.toml in it.
+
+    `today` goes before the file's own, which goes before `clock`. Where the season is `under_way` (its book
+    has entries), a window that is over is a warning instead of a fault. Raises SeasonError with every fault.
+    """
+    file = path / FILE if path.is_dir() else path
+    text = _read(file)
+    data = _parse(file, text)
+    findings = Findings(str(file), text, data)
+    names = Names(catalogue, _own_containers(data))
+    tables = read_tables(data, names, findings)
+    return resolve(file, text, tables, names, findings, Asked(clock, system_timezone, today, under_way))
+
+
+def _read(file: Path) -> str:
+    where = str(file)
+    try:
+        with file.open("rb") as stream:
+            content = stream.read(LARGEST + 1)
+    except FileNotFoundError:
+        is_folder = file.name == FILE and file.parent.is_dir()
+        raise _fault(
+            where,
+            f"a folder without a {FILE}" if is_folder else "no such file",
+            f"a season file, or a folder with a {FILE} in it",
+            "`budswell new` writes one to start from",
+        ) from None
+    except (OSError, ValueError) as error:
+        reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)
+        raise _fault(where, f"a file that cannot be read ({reason})", "a season file") from None
+    if len(content) > LARGEST:
+        raise _fault(
+            where, "more than 1 MB", "a season file of a few thousand letters", "is it another file?"
+        )
+    try:
+        text = content.decode("utf-8-sig")
+    except UnicodeDecodeError as error:
+        line = content.count(b"\n", 0, error.start) + 1
+        raise _fault(
+            f"{where}:{line}",
+            "a letter that is not UTF-8",
+            "text in UTF-8",
+            "save it again with the encoding UTF-8",
+        ) from None
+    if not text.strip():
+        raise _fault(where, "an empty file", _EXAMPLE)
+    return text
+
+
+def _parse(file: Path, text: str) -> dict[str, Any]:
+    try:
+        return tomllib.loads(text)
+    except RecursionError:
+        raise _fault(str(file), "lists or tables nested too deeply", _EXAMPLE) from None
+    except ValueError as error:
+        if not isinstance(error, tomllib.TOMLDecodeError):
+            raise _fault(str(file), "a number of thousands of digits", _EXAMPLE) from None
+        position = _POSITION.search(str(error))
+        message = _POSITION.sub("", str(error))
+        if not position or not position[1]:
+            ending = " at the end of the file" if position else ""
+            raise _fault(str(file), message + ending, "TOML", "is a quote or a bracket left open?") from None
+        line, column = int(position[1]), int(position[2])
+        written = text.split("\n")[line - 1].strip()
+        raise _fault(
+            f"{file}:{line}",
+            f"{message} at column {column}: {shown(written)}",
+            'TOML: key = "text", key = 12, key = 2027-04-24, key = true',
+            _unquoted(written),
+        ) from None
+
+
+def _unquoted(line: str) -> str:
+    key, equals, value = line.partition("=")
+    value = value.strip()
+    if equals and value and not set(value) & set("\"'[]{}="):
+        return f'did you mean {key.strip()} = "{value}"?'
+    return ""
+
+
+def _own_containers(data: dict[str, Any]) -> tuple[str, ...]:
+    """Names of the grower's own containers, which the rest of the file may use."""
+    lab = data.get("lab")
+    own = lab.get("containers") if isinstance(lab, dict) else None
+    return tuple(name.strip() for name in own) if isinstance(own, dict) else ()
+
+
+def _fault(where: str, found: str, allowed: str, hint: str = "") -> SeasonError:
+    return SeasonError([Fault(where, found, allowed, hint)])

@@ -1,0 +1,120 @@
+"""Resolves one planting: names, code, size, route and the defaults that depend on method and species."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from datetime import date
+
+from scheduler.season import permissions, planting_checks
+from scheduler.season.findings import Findings
+from scheduler.season.names import Names
+from scheduler.season.season import LogGroup, Pattern, Planting
+from scheduler.season.shapes import PlantingTable
+from scheduler.season.strains import HOUSE, Strain, strain_of
+from scheduler.season.units import spacing
+from scheduler.season.where import Loc
+from scheduler.trade.shapes import Method, Species
+
+
+@dataclass(frozen=True)
+class Setting:
+    """What a planting is judged against."""
+
+    names: Names
+    findings: Findings
+    today: date
+    under_way: bool
+    tank_l: float | None
+    codes: Mapping[Strain, str]
+    spellings: Mapping[Strain, str]
+
+
+def planting(table: PlantingTable, index: int, setting: Setting) -> Planting | None:
+    """The planting, or None where too much of it is wrong; every fault is noted on the way."""
+    loc: Loc = ("planting", index)
+    findings, catalogue = setting.findings, setting.names.catalogue
+    label = f'planting[{index}] "{table.name or ""}"'
+    species = catalogue.species[table.species] if table.species else None
+    method = catalogue.methods[table.method] if table.method else None
+    planting_checks.days(table, loc, label, setting.today, setting.under_way, findings)
+    if species and method:
+        permissions.species_by_method(loc, label, species, method, catalogue, findings)
+        if table.route is not None:
+            permissions.route(loc, label, tuple(table.route), species, method, findings)
+    if species and table.wood:
+        permissions.species_by_wood(loc, label, species, table.wood, setting.names, findings)
+    if method:
+        planting_checks.size(table, method, loc, findings)
+        planting_checks.extras(table, method, loc, findings)
+    strain = strain_of(table)
+    if not (species and method and strain and table.name and table.window):
+        return None
+    if table.wood is None:
+        findings.assume_for(table.name, "wood", "not named", "whether it suits the species is not checked")
+    if table.best is None:
+        findings.assume_for(table.name, "best", "the whole window")
+    findings.default_for(table.name, "strain", table.strain, HOUSE)
+    defaults = catalogue.defaults
+    return Planting(
+        name=table.name,
+        species=species.name,
+        strain=setting.spellings[strain],
+        code=setting.codes[strain],
+        method=method.name,
+        wood=table.wood,
+        groups=_groups(table),
+        area_m2=table.area,
+        depth_cm=table.depth,
+        pattern=_pattern(table, table.name, method, setting),
+        chips=_chips(table, table.name, method, setting),
+        window=table.window,
+        best=table.best or table.window,
+        priority=findings.default_for(table.name, "priority", table.priority, defaults.priority),
+        at_least=table.at_least,
+        spawn=findings.default_for(table.name, "spawn", table.spawn, defaults.spawn),
+        route=_route(table, table.name, species, method, findings),
+        felled=table.felled,
+        index=index,
+    )
+
+
+def _groups(table: PlantingTable) -> tuple[LogGroup, ...]:
+    logs = (LogGroup(one.count, one.diameter, one.length) for one in table.logs or ())
+    return (*logs, *(LogGroup(one.count, one.diameter) for one in table.stumps or ()))
+
+
+def _pattern(table: PlantingTable, name: str, method: Method, setting: Setting) -> Pattern | None:
+    if method.name != planting_checks.DRILLED:
+        return None
+    usual = setting.names.catalogue.defaults.pattern
+    given = table.pattern
+    if given is None:
+        setting.findings.assume_for(name, "pattern", usual)
+    return Pattern(*(given or spacing(usual, "cm")))
+
+
+def _chips(table: PlantingTable, name: str, method: Method, setting: Setting) -> str | None:
+    """How chips are prepared: the usual way where the tank holds them, else wetted in place."""
+    if method.wood != "chips" or table.chips:
+        return table.chips
+    usual = setting.names.catalogue.defaults.chips
+    deep = method.figures.get("depth_cm")
+    depth_cm = table.depth or (deep.likely if deep else 0.0)
+    litres = (table.area or 0.0) * depth_cm * 10
+    if setting.tank_l is not None and litres <= setting.tank_l:
+        return setting.findings.default_for(
+            name, "chips", None, usual, f"the tank holds {litres:.0f} L of chips"
+        )
+    tank = "there is no tank" if setting.tank_l is None else f"the tank does not hold {litres:.0f} L of chips"
+    return setting.findings.default_for(name, "chips", None, "wetted in place", tank)
+
+
+def _route(
+    table: PlantingTable, name: str, species: Species, method: Method, findings: Findings
+) -> tuple[str, ...]:
+    if table.route is not None:
+        return tuple(table.route)
+    route = permissions.usual_route(species, method)
+    findings.assume_for(name, "route", " > ".join(route))
+    return route

@@ -1,0 +1,177 @@
+"""Judges the parts of plantings against each other, against the site and against the lab."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from scheduler.season.findings import Findings
+from scheduler.season.lab import TREATMENT
+from scheduler.season.permissions import needs_cooking
+from scheduler.season.season import Lab, Planting, Stock
+from scheduler.season.shapes import PlantingTable, SiteTable
+from scheduler.season.where import Loc
+from scheduler.trade.catalogue import Catalogue
+from scheduler.trade.shapes import Method
+
+DRILLED = "drilled logs"
+"""The one method that has a hole pattern."""
+
+_FARTHEST = timedelta(days=3 * 366)
+_OLDEST_WOOD = timedelta(days=2 * 366)
+_SIZE_KEY = {"log": "logs", "totem": "logs", "stump": "stumps", "m2": "area"}
+_SIZE_EXAMPLE = {
+    "logs": 'logs = { count = 12, diameter = "13 cm", length = "1 m" }',
+    "stumps": 'stumps = { count = 3, diameter = "35 cm" }',
+    "area": 'area = "6 m2"',
+}
+_EXAMPLE_DAYS = {
+    "leaf_turn": "2026-10-05",
+    "bud_swell": "2027-04-12",
+    "ground_thaws": "2027-04-05",
+    "last_frost": "2027-05-18",
+}
+_DORMANCY = ("leaf_turn", "bud_swell")
+"""Site dates that say when felling may be; wood that is down does not ask for them."""
+
+
+def days(
+    table: PlantingTable, loc: Loc, label: str, today: date, under_way: bool, findings: Findings
+) -> None:
+    """Window, best span and day of felling against each other and against today."""
+    if table.window is None:
+        return
+    first, last = table.window
+    if last < today:
+        if under_way:
+            findings.warn(f"{label}: its window ended on {last}")
+        else:
+            findings.fault(
+                (*loc, "window"),
+                f"a window that ended on {last}",
+                f"a window that ends today, {today}, or later",
+            )
+    if last - today > _FARTHEST:
+        findings.fault(
+            (*loc, "window"), f"a window that ends on {last}", f"at most three years after today, {today}"
+        )
+    if table.best and not first <= table.best[0] <= table.best[1] <= last:
+        findings.fault(
+            (*loc, "best"), f"{table.best[0]}/{table.best[1]}", f"a span inside the window {first}/{last}"
+        )
+    if table.felled and table.felled > min(today, last):
+        findings.fault(
+            (*loc, "felled"),
+            f"{table.felled}, which lies after today, {today}" if today <= last else f"{table.felled}",
+            "the day on which the wood came down; only where it is down already",
+            "leave it out and the day of felling is planned",
+        )
+    if table.felled and first - table.felled > _OLDEST_WOOD:
+        findings.fault((*loc, "felled"), f"{table.felled}", "less than two years before the window begins")
+
+
+def size(table: PlantingTable, method: Method, loc: Loc, findings: Findings) -> None:
+    """Exactly the size that the method takes, and `at_least` within it."""
+    key = _SIZE_KEY[method.piece]
+    hint = f"for example {_SIZE_EXAMPLE[key]}"
+    others = [other for other in _SIZE_EXAMPLE if other != key and getattr(table, other) is not None]
+    for other in others:
+        findings.fault((*loc, other), f"{other} for {method.name}", f"{method.name} takes {key}", hint)
+    if not getattr(table, key):
+        if not others and findings.clean(*loc, key):
+            findings.fault((*loc, key), f"no {key}", f"the size: {method.name} takes {key}", hint)
+        return
+    if table.at_least is None:
+        return
+    whole = table.area if key == "area" else sum(group.count for group in table.logs or table.stumps or ())
+    unit = "m2" if key == "area" else key
+    if key != "area" and table.at_least != int(table.at_least):
+        findings.fault((*loc, "at_least"), f"{table.at_least:g} {unit}", f"a whole number of {unit}")
+    elif table.at_least > (whole or 0):
+        findings.fault(
+            (*loc, "at_least"), f"{table.at_least:g} {unit}", f"at most the {whole:g} {unit} of the planting"
+        )
+
+
+def extras(table: PlantingTable, method: Method, loc: Loc, findings: Findings) -> None:
+    """Keys that only some methods have."""
+    chips = method.wood == "chips"
+    belongs = {
+        "pattern": (method.name == DRILLED, DRILLED),
+        "chips": (chips, "methods that plant into chips"),
+        "depth": (chips, "methods that plant into chips"),
+        "felled": (not chips, "methods that take logs or stumps"),
+    }
+    for key, (fits, where) in belongs.items():
+        if getattr(table, key) is not None and not fits:
+            findings.fault((*loc, key), f"{key} for {method.name}", f"only for {where}", "leave it out")
+
+
+def names(tables: list[PlantingTable], findings: Findings) -> None:
+    """No two plantings of one name."""
+    seen: dict[str, int] = {}
+    for index, table in enumerate(tables):
+        if table.name:
+            first = seen.setdefault(table.name.casefold(), index)
+            if first != index:
+                findings.fault(
+                    ("planting", index, "name"),
+                    f'"{table.name}", the name of planting[{first}] too',
+                    "a name of its own for each planting",
+                )
+
+
+def site_dates(
+    tables: list[PlantingTable], site: SiteTable, catalogue: Catalogue, findings: Findings
+) -> None:
+    """Site dates without which a method cannot be planned."""
+    missing: dict[str, list[str]] = {}
+    for table in tables:
+        needs: list[str] = list(catalogue.methods[table.method].needs) if table.method else []
+        for key in needs:
+            down = table.felled is not None and key in _DORMANCY
+            if getattr(site, key) is None and not down and findings.clean("site", key):
+                missing.setdefault(key, []).append(f'"{table.name or ""}" ({table.method})')
+    for key, who in missing.items():
+        findings.fault(
+            ("site", key),
+            f"no {key}",
+            f"a day: {' and '.join(who)} cannot be planned without it",
+            f"for example {key} = {_EXAMPLE_DAYS[key]} under [site]",
+        )
+
+
+def cooking(
+    plantings: tuple[Planting, ...],
+    stock: tuple[Stock, ...],
+    lab: Lab,
+    catalogue: Catalogue,
+    findings: Findings,
+) -> None:
+    """Every stage that has to be made fits into a cooker, or does without one."""
+    missing: dict[tuple[str, str], list[str]] = {}
+    for planting in plantings:
+        if planting.spawn == "buy":
+            continue
+        in_hand = {
+            one.stage for one in stock if (one.species, one.strain) == (planting.species, planting.strain)
+        }
+        for stage in needs_cooking(planting.route, in_hand):
+            key = "grain_in" if stage == "grain" else "spawn_in"
+            container: str = getattr(lab, key)
+            treatments: dict[str, list[str]] = dict(catalogue.species[planting.species].treatments)  # type: ignore[arg-type]
+            allowed = treatments.get(stage, list(TREATMENT.values()))
+            box = catalogue.lab.container.get(container)
+            in_tub = "tub" in allowed and box is not None and box.tub_holds is not None
+            in_cooker = any(container in one.holds and TREATMENT[one.kind] in allowed for one in lab.cookers)
+            if not (in_tub or in_cooker):
+                ways = " or ".join(allowed)
+                missing.setdefault((key, f"{stage} in a {container} needs {ways}"), []).append(planting.name)
+    for (key, need), who in missing.items():
+        container = getattr(lab, key)
+        findings.fault(
+            ("lab", "cooker") if len(lab.cookers) > 1 else ("lab", "cooker", 0, "holds"),
+            f"no cooker for it: {need}",
+            f'a [[lab.cooker]] whose holds names "{container}", for '
+            + ", ".join(f'"{name}"' for name in who),
+            f'for example holds = {{ "{container}" = 3 }}, or another {key} under [lab]',
+        )

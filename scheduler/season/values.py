@@ -1,0 +1,257 @@
+"""Reads one value of the season file at a time: text, numbers, words, dates, quantities, names.
+
+Each function makes the validator of one kind of value, so that the shapes say in one line what a key takes.
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from datetime import date, datetime
+from typing import Any, TypeVar, cast
+
+from pydantic import BeforeValidator, PlainValidator, ValidationInfo
+
+from scheduler.plan import Period
+from scheduler.season import units
+from scheduler.season.names import Names
+from scheduler.season.wrong import Wrong, listed, meant, shown
+
+T = TypeVar("T")
+
+MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+MOST = 500
+"""Entries of one list of the file: more plantings, stock or days away are no season of one grower."""
+ALL_YEAR = 0
+"""Key of a room's temperature where it is the same in every month."""
+
+_YEARS = (1950, 2200)
+_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
+_PERIOD = re.compile(rf"{_DAY.pattern}(\s*/\s*{_DAY.pattern})?")
+_UNIT_WORDS = {"degc": "C", "l": "L", "ml": "mL", "time": "d"}
+
+
+def text(longest: int = 100) -> PlainValidator:
+    """Words on one line, neither empty nor longer than `longest` letters."""
+
+    def read(value: object) -> str:
+        if not isinstance(value, str) or not value.strip():
+            raise Wrong(shown(value), "text in quotes")
+        if len(value) > longest or not value.isprintable():
+            raise Wrong(shown(value), f"one line of at most {longest} printable letters")
+        return value.strip()
+
+    return PlainValidator(read)
+
+
+def number(low: float, high: float, what: str = "a number") -> PlainValidator:
+    """A number of the given range, both ends included."""
+
+    def read(value: object) -> float:
+        if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
+            raise Wrong(shown(value), f"{what} from {low:g} to {high:g}", _unquote(value))
+        return float(value)
+
+    return PlainValidator(read)
+
+
+def whole(low: int, high: int) -> PlainValidator:
+    """A whole number of the given range, both ends included."""
+
+    def read(value: object) -> int:
+        if isinstance(value, bool) or not isinstance(value, int) or not low <= value <= high:
+            raise Wrong(shown(value), f"a whole number from {low} to {high}", _unquote(value))
+        return value
+
+    return PlainValidator(read)
+
+
+def yes_or_no() -> PlainValidator:
+    """True or false."""
+
+    def read(value: object) -> bool:
+        if not isinstance(value, bool):
+            raise Wrong(shown(value), "true or false, without quotes")
+        return value
+
+    return PlainValidator(read)
+
+
+def choice(*words: str) -> PlainValidator:
+    """One of a few fixed words."""
+
+    def read(value: object) -> str:
+        if not isinstance(value, str):
+            raise Wrong(shown(value), f"one of {listed(words)}, in quotes")
+        folded = " ".join(value.casefold().split())
+        if folded not in words:
+            raise Wrong(shown(value), f"one of {listed(words)}", meant(value, words))
+        return folded
+
+    return PlainValidator(read)
+
+
+def month() -> PlainValidator:
+    """A month as ``jan`` to ``dec``, turned into 1 to 12."""
+
+    def read(value: object) -> int:
+        if value == ALL_YEAR:
+            return ALL_YEAR
+        name = str(value).casefold()
+        if name not in MONTHS:
+            raise Wrong(shown(value), f"a month: {listed(MONTHS)}", meant(name, MONTHS))
+        return MONTHS.index(name) + 1
+
+    return PlainValidator(read)
+
+
+def day() -> PlainValidator:
+    """One day, as a TOML date or as text of the same form."""
+    return PlainValidator(_day)
+
+
+def period() -> PlainValidator:
+    """First and last day, ``2027-04-20/2027-05-25``; one day alone is a period of one day."""
+    return PlainValidator(_period)
+
+
+def quantity(
+    measure: units.Measure, unit: str, low: float = float("-inf"), high: float = float("inf")
+) -> PlainValidator:
+    """A quantity turned into `unit`; the range is in that unit, both ends included."""
+
+    def read(value: object) -> float:
+        return _quantity(value, measure, unit, low, high)
+
+    return PlainValidator(read)
+
+
+def square_metres(low: float, high: float) -> PlainValidator:
+    """A plain number, or an area turned into m2; the range is for both."""
+
+    def read(value: object) -> float:
+        if isinstance(value, str):
+            return _quantity(value, "area", "m2", low, high)
+        if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
+            raise Wrong(shown(value), f"a number from {low:g} to {high:g}, or an area")
+        return float(value)
+
+    return PlainValidator(read)
+
+
+def spacing() -> PlainValidator:
+    """Spacing of holes, in cm: along the log, then between the rows."""
+
+    def read(value: object) -> tuple[float, float]:
+        along, around = units.spacing(value, "cm")
+        if not (2 <= along <= 60 and 2 <= around <= 40):
+            raise Wrong(shown(value), "2 to 60 cm along the log and 2 to 40 cm between rows")
+        return along, around
+
+    return PlainValidator(read)
+
+
+def amount() -> PlainValidator:
+    """A volume in mL or a mass in g, above zero."""
+
+    def read(value: object) -> tuple[float, str]:
+        number, unit = units.amount(value)
+        if not 0 < number <= 1_000_000:
+            raise Wrong(shown(value), "an amount above zero, at most 1000 L or 1000 kg")
+        return number, unit
+
+    return PlainValidator(read)
+
+
+def one_or_more() -> BeforeValidator:
+    """A list of at most `MOST`; a single value stands for a list of one."""
+
+    def read(value: object) -> list[Any]:
+        if isinstance(value, list) and len(value) > MOST:
+            raise Wrong(f"{len(value)} of them", f"at most {MOST}")
+        return value if isinstance(value, list) else [value]
+
+    return BeforeValidator(read)
+
+
+def all_year() -> BeforeValidator:
+    """A table by month; a single value stands for the whole year."""
+
+    def read(value: object) -> dict[Any, Any]:
+        return value if isinstance(value, dict) else {ALL_YEAR: value}
+
+    return BeforeValidator(read)
+
+
+def species() -> PlainValidator:
+    """A species of the catalogue, by any of its names."""
+    return _named(Names.species, "a species")
+
+
+def method() -> PlainValidator:
+    """A method of the catalogue, by any of its names."""
+    return _named(Names.method, "a method")
+
+
+def wood() -> PlainValidator:
+    """A wood, by any of its names."""
+    return _named(Names.wood, "a wood")
+
+
+def container() -> PlainValidator:
+    """A container of the catalogue or of the grower, by any of its names."""
+    return _named(Names.container, "a container")
+
+
+def _named(find: Callable[[Names, str], str], kind: str) -> PlainValidator:
+    # The catalogue comes in as the context of the validation.
+    def read(value: object, info: ValidationInfo) -> str:
+        if not isinstance(value, str) or not value.strip() or not value.isprintable():
+            raise Wrong(shown(value), f"the name of {kind}, in quotes")
+        return find(cast(Names, info.context), value.strip())
+
+    return PlainValidator(read)
+
+
+def _quantity(value: object, measure: units.Measure, unit: str, low: float, high: float) -> float:
+    found = units.quantity(value, measure, unit)
+    if not low <= found <= high:
+        words = _UNIT_WORDS.get(unit, unit)
+        hint = "" if f"{found:g}" in str(value) else f"that is {found:.6g} {words}"
+        raise Wrong(shown(value), f"{low:g} to {high:g} {words}; {units.EXAMPLES[measure]}", hint)
+    return found
+
+
+def _day(value: object) -> date:
+    day = value
+    if isinstance(value, str) and _DAY.fullmatch(value.strip()):
+        try:
+            day = date.fromisoformat(value.strip())
+        except ValueError:
+            raise Wrong(f"{shown(value)}: there is no such day", "a day of the calendar") from None
+    if not isinstance(day, date) or isinstance(day, datetime):
+        raise Wrong(shown(value), "a day such as 2027-04-24")
+    if not _YEARS[0] <= day.year <= _YEARS[1]:
+        raise Wrong(shown(value), f"a day of the years {_YEARS[0]} to {_YEARS[1]}")
+    return day
+
+
+def _period(value: object) -> Period:
+    allowed = 'first and last day such as "2027-04-20/2027-05-25"'
+    if not isinstance(value, str):
+        return (_day(value), _day(value))
+    if not _PERIOD.fullmatch(value.strip()):
+        raise Wrong(shown(value), allowed)
+    first, _, last = value.partition("/")
+    period = (_day(first), _day(last or first))
+    if period[0] > period[1]:
+        raise Wrong(
+            f"{shown(value)}: the last day comes before the first",
+            allowed,
+            f'did you mean "{period[1]}/{period[0]}"?',
+        )
+    return period
+
+
+def _unquote(value: object) -> str:
+    return "write numbers without quotes" if isinstance(value, str) else ""
