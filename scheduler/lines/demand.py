@@ -1,0 +1,173 @@
+"""What one planting takes: pieces, grams of finished spawn, minutes, supplies, weight.
+
+Geometry comes from `science.quantities`, rates from the method's profile. Figures a method must have:
+drilled logs ``hole_diameter_mm hole_depth_mm spacing_along_cm spacing_around_cm packing_density_g_ml``;
+wedge-cut logs ``cuts_spacing_cm wedge_width_mm depth_fraction fill_density_g_ml``; log raft and chip bed
+``spawn_kg_per_m2``; totem ``layers layer_depth_mm fill_density_g_ml bag_rule_g``; stump
+``cap_depth_mm fill_density_g_ml``.
+"""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+
+from scheduler.lines.shapes import Demand, YardStep
+from scheduler.plan import Supply
+from scheduler.science import quantities
+from scheduler.season.season import LogGroup, Planting, Season
+from scheduler.trade.catalogue import Catalogue
+from scheduler.trade.shapes import Method
+
+UNKNOWN_WOOD_DENSITY_KG_M3 = 950.0
+"""Green density taken for a wood the catalogue does not know (common practice: a heavy hardwood)."""
+
+
+def _drilled(planting: Planting, method: Method) -> tuple[float, str, list[str]]:
+    figures = method.figures
+    along = planting.pattern.along_cm if planting.pattern else figures["spacing_along_cm"].likely
+    around = planting.pattern.around_cm if planting.pattern else figures["spacing_around_cm"].likely
+    grams = quantities.hole_grams(
+        figures["hole_diameter_mm"].likely,
+        figures["hole_depth_mm"].likely,
+        figures["packing_density_g_ml"].likely,
+    )
+    holes = 0
+    patterns = []
+    for group in planting.groups:
+        rows = quantities.rows(group.diameter_cm, around)
+        each = quantities.holes_per_row(_length(group), along)
+        holes += group.count * rows * each
+        patterns.append(f"{rows} rows x {each} holes on {group.count} logs")
+    text = f"{along:g} x {around:g} cm: " + ", ".join(patterns) + f" ({holes} holes)"
+    return holes * grams, text, []
+
+
+def _wedge(planting: Planting, method: Method) -> tuple[float, str, list[str]]:
+    figures = method.figures
+    spacing = figures["cuts_spacing_cm"].likely
+    grams = sum(
+        group.count
+        * quantities.wedge_grams(
+            group.diameter_cm,
+            _length(group),
+            spacing,
+            figures["wedge_width_mm"].likely,
+            figures["depth_fraction"].likely,
+            figures["fill_density_g_ml"].likely,
+        )
+        for group in planting.groups
+    )
+    return grams, f"a wedge every {spacing:g} cm, on opposing sides by turns", []
+
+
+def _raft(planting: Planting, method: Method) -> tuple[float, str, list[str]]:
+    rate = method.figures["spawn_kg_per_m2"].likely
+    area = quantities.raft_area_m2([(g.count, g.diameter_cm, _length(g)) for g in planting.groups])
+    return quantities.bed_grams(area, rate), f"{area:.1f} m2 of raft at {rate:g} kg/m2", []
+
+
+def _totem(planting: Planting, method: Method) -> tuple[float, str, list[str]]:
+    figures = method.figures
+    layers = round(figures["layers"].likely)
+    geometry = sum(
+        group.count
+        * quantities.totem_grams(
+            group.diameter_cm,
+            layers,
+            figures["layer_depth_mm"].likely,
+            figures["fill_density_g_ml"].likely,
+        )
+        for group in planting.groups
+    )
+    by_bag = figures["bag_rule_g"].likely * sum(group.count for group in planting.groups)
+    note = (
+        f"Sources differ on totem spawn: layers by geometry take {geometry / 1000:.1f} kg, "
+        f"the bag rule {by_bag / 1000:.1f} kg; the larger is planned."
+    )
+    return max(geometry, by_bag), f"{layers} layers of spawn a totem", [note]
+
+
+def _stump(planting: Planting, method: Method) -> tuple[float, str, list[str]]:
+    figures = method.figures
+    grams = sum(
+        group.count
+        * quantities.stump_grams(
+            group.diameter_cm, figures["cap_depth_mm"].likely, figures["fill_density_g_ml"].likely
+        )
+        for group in planting.groups
+    )
+    return grams, f"a layer of {figures['cap_depth_mm'].likely:g} mm under a cap on each stump", []
+
+
+def _bed(planting: Planting, method: Method) -> tuple[float, str, list[str]]:
+    rate = method.figures["spawn_kg_per_m2"].likely
+    area = planting.area_m2 or 0.0
+    return quantities.bed_grams(area, rate), f"{area:g} m2 at {rate:g} kg/m2", []
+
+
+_SPAWN: dict[str, Callable[[Planting, Method], tuple[float, str, list[str]]]] = {
+    "drilled logs": _drilled,
+    "wedge-cut logs": _wedge,
+    "log raft": _raft,
+    "totem": _totem,
+    "stump": _stump,
+    "chip bed": _bed,
+}
+
+
+def demand(planting: Planting, season: Season, catalogue: Catalogue) -> Demand:
+    """The demand of one planting.
+
+    Steps of felling are dropped where the wood is down already, is delivered, or is a living stump.
+    """
+    method = catalogue.methods[planting.method]
+    grams, pattern, notes = _SPAWN[planting.method](planting, method)
+    count = sum(group.count for group in planting.groups)
+    pieces = count or max(1, math.ceil(planting.area_m2 or 1.0))
+    # A bed of 6.3 m2 is 7 pieces of 0.9 m2: minutes and supplies go by the true area.
+    scale = 1.0 if count else (planting.area_m2 or 1.0) / pieces
+    masses = [_mass_kg(group, planting, catalogue) for group in planting.groups]
+    depth = planting.depth_cm or (method.figures["depth_cm"].likely if "depth_cm" in method.figures else 0.0)
+    return Demand(
+        planting=planting.name,
+        pieces=pieces,
+        size=_size(planting, method, count),
+        pattern=pattern,
+        spawn_g=grams * (1.0 + catalogue.lab.handling.likely),
+        steps=tuple(
+            YardStep(
+                kind=step.kind,
+                minutes_per_piece=math.ceil(
+                    step.minutes.likely * scale
+                    + (step.fixed_minutes.likely / pieces if step.fixed_minutes else 0.0)
+                ),
+                drill_per_piece=math.ceil(step.drill.likely * scale) if step.drill else 0,
+            )
+            for step in method.steps
+        ),
+        supplies=tuple(
+            Supply(supply.item, round(supply.per_piece.likely * scale * pieces, 1), supply.per_piece.unit)
+            for supply in method.supplies
+        ),
+        chips_l=quantities.chip_litres(planting.area_m2 or 0.0, depth) if method.wood == "chips" else 0.0,
+        wood_kg=sum(g.count * mass for g, mass in zip(planting.groups, masses, strict=True)),
+        heaviest_piece_kg=max(masses, default=0.0),
+        notes=tuple(notes),
+    )
+
+
+def _length(group: LogGroup) -> float:
+    return group.length_cm or 0.0
+
+
+def _mass_kg(group: LogGroup, planting: Planting, catalogue: Catalogue) -> float:
+    wood = catalogue.woods.get(planting.wood or "")
+    density = wood.green_density.likely if wood else UNKNOWN_WOOD_DENSITY_KG_M3
+    return quantities.log_mass_kg(group.diameter_cm, _length(group), density)
+
+
+def _size(planting: Planting, method: Method, count: int) -> str:
+    if method.piece == "m2":
+        return f"{planting.area_m2:g} m2"
+    return f"{count} {method.piece}{'' if count == 1 else 's'}"

@@ -1,0 +1,60 @@
+"""Which figure counts for a stage: the grower's own before the species', the species' before the lab's."""
+
+from __future__ import annotations
+
+from scheduler.lines.shapes import Growth
+from scheduler.science import losses
+from scheduler.season.season import Season
+from scheduler.trade.catalogue import Catalogue
+from scheduler.trade.shapes import Figure, Keeping
+
+
+def growth_figure(season: Season, catalogue: Catalogue, species: str, stage: str, parent: str) -> Figure:
+    """Days from inoculation to fully run; for grain by the stage of its parent."""
+    own = season.figures.get(species, {}).get(f"{stage}.days")
+    if own is not None:
+        return own
+    days = catalogue.species[species].days
+    table: dict[str, Figure] = {
+        "plate": days.plate,
+        "liquid culture": days.liquid_culture,
+        "sawdust": days.sawdust,
+        "pellet": days.pellet,
+        "dowels": days.dowels,
+    }
+    if stage == "grain":
+        return days.grain["plate" if parent in ("plate", "slant") else parent]  # type: ignore[index]
+    return table[stage]
+
+
+def growth(season: Season, catalogue: Catalogue, species: str, stage: str, parent: str) -> Growth:
+    """Growth of one stage, consolidation apart."""
+    figure = growth_figure(season, catalogue, species, stage, parent)
+    profile = catalogue.species[species]
+    rest = profile.consolidation.get(stage)  # type: ignore[call-overload]
+    return Growth(
+        low=figure.lowest,
+        likely=figure.likely,
+        high=figure.highest,
+        lag=min(profile.days.lag.likely, figure.lowest),
+        consolidation=rest.likely if rest else 0.0,
+    )
+
+
+def keeping(catalogue: Catalogue, species: str, stage: str) -> Keeping:
+    """Storage lives of one stage."""
+    own = catalogue.species[species].keeping
+    key = {"slant": "plate", "chips": "sawdust"}.get(stage, stage)
+    return own.get(key) or catalogue.lab.keeping[key]  # type: ignore[call-overload,index]
+
+
+def loss_law(
+    season: Season, catalogue: Catalogue, species: str, stage: str, extra: float
+) -> tuple[float, float]:
+    """Beta law (a, b) of the share of *good* units of a stage; `extra` is the treatment's added loss."""
+    own = season.figures.get(species, {}).get(f"{stage}.loss")
+    losses_here = catalogue.lab.losses[season.lab.workspace]  # type: ignore[index]
+    prior = next(loss for loss in losses_here if loss.stage == stage)
+    rate = own.likely if own else prior.rate.likely
+    bad = min(0.95, rate + extra)
+    return losses.beta_from(1.0 - bad, prior.weight.likely)

@@ -1,0 +1,107 @@
+"""How many units of a stage are started, against losses: a wish, priced in loads and bench days.
+
+Law of the survivors: each unit is lost with a probability that is itself uncertain (Beta), a whole load is
+lost with a small probability, and a parent unit may carry a hidden infection that takes all its children
+(`science.losses.survivors`).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from functools import lru_cache
+from typing import Literal
+
+from scheduler.science import losses
+
+WORTH_A_BENCH_DAY = 0.05
+"""A further load, and so a further bench day, is added for no less than five points of chance."""
+
+Level = Literal["wished", "halfway", "bare"]
+
+
+@dataclass(frozen=True)
+class Odds:
+    """What can go wrong at one stage: Beta law of good units, chance that a load or a parent is lost."""
+
+    good_a: float
+    good_b: float
+    load_loss: float
+    hidden: float
+
+
+@dataclass(frozen=True)
+class Choice:
+    """Units started, the chance that enough survive, and why not more."""
+
+    started: int
+    chance: float
+    why: str
+
+
+@lru_cache(maxsize=4096)
+def chance(need: int, started: int, load_holds: int, children: int, odds: Odds) -> float:
+    """Chance that at least `need` of `started` units survive losses.
+
+    Units are spread evenly over the fewest loads and, in order, over parents of `children` units each
+    (0: over parents of their own).
+    """
+    parents = split_evenly(started, children or 1)
+    loads: list[list[int]] = []
+    for size in split_evenly(started, load_holds):
+        row = [0] * len(parents)
+        for index, rest in enumerate(parents):
+            row[index] = min(rest, size - sum(row))
+            parents[index] -= row[index]
+        loads.append(row)
+    pmf = losses.survivors(loads, odds.good_a, odds.good_b, odds.load_loss, odds.hidden)
+    return losses.chance_at_least(pmf, need)
+
+
+def split_evenly(total: int, most: int) -> list[int]:
+    """Fewest parts of at most `most`, as equal as they can be, larger ones first."""
+    parts = -(-total // most)
+    return [total // parts + (1 if index < total % parts else 0) for index in range(parts)]
+
+
+def choose(
+    need: int, *, load_holds: int, children: int, odds: Odds, restarts: int, wish: float, level: Level
+) -> Choice:
+    """Units to start for a stage that needs `need` good ones.
+
+    Loads that are cooked anyway are filled towards the wish (up to twice the need and one). A further load
+    is added only while it brings at least `WORTH_A_BENCH_DAY` and the redo that the calendar still allows
+    does not reach the wish without it.
+    """
+
+    def best(low: int, high: int) -> tuple[int, float]:
+        at, reached = low, 0.0
+        for started in range(low, high + 1):
+            got = chance(need, started, load_holds, children, odds)
+            if got > reached + 1e-12:
+                at, reached = started, got
+            if got >= wish:
+                break
+        return at, reached
+
+    ceiling = 2 * need + 1
+    loads = -(-need // load_holds)
+    started, reached = best(need, min(loads * load_holds, ceiling))
+    why = "wish reached"
+    while reached < wish:
+        if losses.with_restarts(reached, restarts) >= wish:
+            why = "with the redo that the calendar allows"
+            break
+        if loads * load_holds >= ceiling:
+            why = "twice the need and one is the most"
+            break
+        loads += 1
+        more, gained = best(started + 1, min(loads * load_holds, ceiling))
+        if gained < reached + WORTH_A_BENCH_DAY:
+            why = "another load would bring less than five points"
+            break
+        started, reached = more, gained
+    if level != "wished" and started > need:
+        started = need if level == "bare" else need + (started - need) // 2
+        reached = chance(need, started, load_holds, children, odds)
+        why = "spares shed so that the season fits"
+    return Choice(started, reached, why)

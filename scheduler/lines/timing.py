@@ -1,0 +1,61 @@
+"""Rough likely days of a stage and of a chain, for choices made before any date is known."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date
+
+from scheduler.lines.shapes import Growth
+from scheduler.science import chain
+from scheduler.science import growth as growing
+from scheduler.season.season import Room, Season
+from scheduler.trade.catalogue import Catalogue
+
+
+def cardinal(catalogue: Catalogue, species: str) -> growing.Cardinal:
+    """Cardinal temperatures of a species as the growth law takes them."""
+    figures = catalogue.species[species].temperature
+    return growing.Cardinal(figures.min.likely, figures.optimum.likely, figures.max.likely)
+
+
+def room_on(room: Room, day: date) -> float:
+    """Temperature of a room on a day; a month the season file leaves out takes the nearest one named."""
+    if isinstance(room.temperature, (int, float)):
+        return float(room.temperature)
+    months = room.temperature
+    nearest = min(months, key=lambda m: (min((m - day.month) % 12, (day.month - m) % 12), m))
+    return months[nearest]
+
+
+def stretch(season: Season, catalogue: Catalogue, species: str, spec: Growth) -> float:
+    """Factor by which the room makes a stage longer than at the reference temperature.
+
+    Under monthly temperatures the mean of the months named counts; 1 where nothing would grow at all
+    (the conflict is then found and explained when dates are looked for).
+    """
+    temperature = season.lab.shelf.temperature
+    if not isinstance(temperature, (int, float)):
+        temperature = sum(temperature.values()) / len(temperature)
+    days = growing.days_at(
+        spec.likely,
+        spec.lag,
+        catalogue.species[species].temperature.reference.likely,
+        float(temperature),
+        cardinal(catalogue, species),
+        catalogue.lab.core_warmer.likely,
+    )
+    return 1.0 if days is None else days / spec.likely
+
+
+def likely_days(season: Season, catalogue: Catalogue, species: str, spec: Growth) -> float:
+    """Likely days from inoculation to ready in this season's room."""
+    return spec.likely * stretch(season, catalogue, species, spec) + spec.consolidation
+
+
+def buffer(season: Season, catalogue: Catalogue, species: str, stages: Sequence[Growth]) -> int:
+    """Days before planting that the wished certainty asks of the whole chain (variances add)."""
+    spans = []
+    for spec in stages:
+        factor = stretch(season, catalogue, species, spec)
+        spans.append((spec.low * factor, spec.likely * factor, spec.high * factor))
+    return chain.chain_buffer(spans, season.certainty)
