@@ -1,0 +1,189 @@
+"""The lab works: for every batch a cook day and an inoculation day, or the day it is there."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from scheduler.lines import timing
+from scheduler.lines.shapes import BatchSpec, Line, Sizing
+from scheduler.lines.vessels import treatment
+from scheduler.problem.draft import Draft
+from scheduler.problem.shapes import Lag, Point, Work
+from scheduler.science.growth import ready_table
+
+
+def cook(batch: BatchSpec) -> str:
+    """Name of the work that heat-treats a batch."""
+    return f"{batch.id}:cook"
+
+
+def inoculate(batch: BatchSpec) -> str:
+    """Name of the work that inoculates a batch."""
+    return f"{batch.id}:inoculate"
+
+
+def there(batch: BatchSpec) -> str:
+    """Name of the work that stands for the day a batch in hand or bought is there."""
+    return f"{batch.id}:there"
+
+
+def ready(batch: BatchSpec) -> Point:
+    """The point from which a batch may be used."""
+    return Point(there(batch)) if batch.growth is None else Point(inoculate(batch), "ready")
+
+
+def is_cooked(batch: BatchSpec) -> bool:
+    """Whether a batch is heat-treated by the grower, in a cooker or a tub."""
+    return batch.treatment is not None
+
+
+def children(sizing: Sizing) -> Mapping[str, tuple[BatchSpec, ...]]:
+    """The batches made from each batch, by its id."""
+    made: dict[str, tuple[BatchSpec, ...]] = {}
+    for line in sizing.lines:
+        for batch in line.batches:
+            for parent in batch.parents:
+                made[parent] = (*made.get(parent, ()), batch)
+    return made
+
+
+def write(draft: Draft, sizing: Sizing) -> None:
+    """Write the lab works of all lines and the lags between them."""
+    for line in sizing.lines:
+        for batch in line.batches:
+            if batch.growth is None:
+                _there(draft, batch)
+            else:
+                _made(draft, batch)
+        _descent(draft, line)
+
+
+def _there(draft: Draft, batch: BatchSpec) -> None:
+    assert batch.there_on is not None
+    calendar = draft.calendar
+    day = max(0, calendar.count.number(batch.there_on))
+    if batch.state == "in hand":
+        rule = draft.nature("stock_age", "[[stock]]", f"stock:{batch.id}", batch=batch.id)
+        days = frozenset({day})
+    else:
+        kind = "culture_lead" if batch.stage in ("liquid culture", "plate", "slant") else "spawn_lead"
+        lead = draft.season.lead
+        what = {"grain": ("grain", lead.grain)}.get(batch.stage, ("spawn", lead.spawn))
+        if kind == "culture_lead":
+            what = ("culture", lead.culture)
+        rule = draft.rule(
+            f"lead:{what[0]}",
+            kind,
+            f"[buying].lead.{what[0]}",
+            facts={"days": str(what[1]), "date": str(batch.there_on), "what": what[0]},
+        )
+        days = calendar.days(lambda d: d >= day)
+    draft.add(Work(there(batch), draft.limits((rule, days))))
+
+
+def _made(draft: Draft, batch: BatchSpec) -> None:
+    calendar, lab = draft.calendar, draft.catalogue.lab
+    assert batch.growth is not None
+    shared = (draft.hours(), draft.present(), draft.begun())
+    first_check = next(check for check in lab.check if check.name == "first").day
+    band = range(round(first_check.lowest), round(first_check.highest) + 1)
+    checked = calendar.days(
+        lambda d: any(d + step not in calendar.away for step in band)  # beyond the horizon nobody is away
+    )
+    draft.add(
+        Work(
+            inoculate(batch),
+            draft.limits(*shared, (draft.nature("first_check", "profiles/lab/checks.toml"), checked)),
+            tables={"ready": _ready_table(draft, batch)},
+            table_rule=draft.nature(
+                "growth",
+                f"profiles/species/{batch.species}",
+                f"growth:{batch.species}",
+                species=batch.species,
+            ),
+        )
+    )
+    draft.inoculations.add(inoculate(batch))
+    draft.lab_minutes[inoculate(batch)] = batch.minutes
+    if not is_cooked(batch):
+        return
+    evening = calendar.days(lambda d: d >= 1 and d - 1 not in calendar.away)
+    draft.add(
+        Work(cook(batch), draft.limits(*shared, (draft.nature("evening_before", "profiles/lab"), evening)))
+    )
+    if batch.load_class is None:
+        tub = treatment(draft.catalogue, "tub", "bags", batch.container)
+        draft.lab_minutes[cook(batch)] = round(tub.hands.likely)
+    draft.lag(
+        draft.nature("cook_to_inoculate", "profiles/lab"),
+        Point(cook(batch)),
+        Point(inoculate(batch)),
+        least=max(1, batch.rest_days),
+        most=round(lab.sealed_days.likely),
+    )
+
+
+def _ready_table(draft: Draft, batch: BatchSpec) -> dict[int, int]:
+    """Ready day by inoculation day, up to the horizon.
+
+    A plate test is read by the calendar, whatever the room: its days are not scaled by temperature.
+    """
+    growth = batch.growth
+    assert growth is not None
+    calendar = draft.calendar
+    if batch.is_test:
+        days = round(growth.likely)
+        return {day: day + days for day in range(calendar.horizon - days + 1)}
+    room = draft.season.lab.shelf
+    temperatures = [timing.room_on(room, calendar.date(day)) for day in range(calendar.horizon + 1)]
+    species = draft.catalogue.species[batch.species]
+    table = ready_table(
+        temperatures,
+        growth.likely,
+        growth.lag,
+        growth.consolidation,
+        species.temperature.reference.likely,
+        timing.cardinal(draft.catalogue, batch.species),
+        draft.catalogue.lab.core_warmer.likely,
+    )
+    return {start: day for start, day in table.items() if day <= calendar.horizon}
+
+
+def _descent(draft: Draft, line: Line) -> None:
+    """A child is inoculated from the day its parent is ready until the parent no longer keeps."""
+    by_id = {batch.id: batch for batch in line.batches}
+    tests = [batch for batch in line.batches if batch.is_test]
+    for child in line.batches:
+        for parent_id in child.parents:
+            parent = by_id[parent_id]
+            _use(draft, parent, Point(inoculate(child)), Point(inoculate(child)))
+            for test in tests:
+                # Nothing but the test itself is made from a culture before the test has been read.
+                if test.parents == (parent_id,) and not child.is_test:
+                    draft.lags.append(
+                        Lag(
+                            draft.nature("culture_test", "profiles/lab/culture.toml"),
+                            ready(test),
+                            Point(inoculate(child)),
+                            0,
+                        )
+                    )
+
+
+def _use(draft: Draft, batch: BatchSpec, first: Point, last: Point) -> None:
+    """A batch is used from its ready day on, and while it keeps (its age when it came counts)."""
+    keeps = draft.nature(
+        "keeps",
+        f"profiles/species/{batch.species}",
+        f"keeps:{batch.stage}",
+        stage=batch.stage,
+        days=str(batch.keeps_days),
+    )
+    grown = draft.nature("grown", name=f"grown:{batch.stage}", stage=batch.stage)
+    draft.lag(grown, ready(batch), first, 0)
+    draft.lag(keeps, ready(batch), last, None, batch.keeps_days - batch.aged_days)
+
+
+def plant_with(draft: Draft, batch: BatchSpec, plant: str) -> None:
+    """Finished spawn is planted while it keeps."""
+    _use(draft, batch, Point(plant), Point(plant, "last"))

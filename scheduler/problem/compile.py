@@ -1,0 +1,110 @@
+"""Compiles a season and its sizing into one Problem."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from scheduler.lines.shapes import BatchSpec, Sizing
+from scheduler.problem import aims, bench, rooms, yard
+from scheduler.problem.calendar import Calendar, calendar
+from scheduler.problem.draft import Draft
+from scheduler.problem.shapes import Apart, DayLimit, Problem
+from scheduler.season.season import Season
+from scheduler.trade.catalogue import Catalogue
+
+
+def compile_season(season: Season, catalogue: Catalogue, sizing: Sizing) -> Problem:
+    """The season as integers and named rules; day 0 is the season's today, the last day the last window's."""
+    days = calendar(season, max(planting.window[1] for planting in season.plantings))
+    draft = Draft(season, catalogue, days)
+    bench.write(draft, sizing)
+    yard.write(draft, sizing)
+    for line in sizing.lines:
+        for batch in line.batches:
+            if batch.id not in bench.children(sizing) and not batch.is_test:
+                bench.plant_with(draft, batch, yard.plant(batch.plantings[0]))
+    all_rooms = rooms.rooms(draft, sizing)
+    vessels = rooms.cookers(draft, sizing)
+    loads = rooms.load_minutes(season, catalogue, sizing)
+    aims.write(draft, sizing)
+    works = {work.name for work in draft.works}
+    return Problem(
+        origin=days.count.origin,
+        horizon=days.horizon,
+        works=tuple(draft.works),
+        lags=tuple(draft.lags),
+        day_limits=_day_limits(draft, days, loads),
+        cookers=vessels,
+        rooms=all_rooms,
+        aparts=(
+            Apart(
+                draft.nature("bench_before_yard"),
+                frozenset(draft.inoculations),
+                frozenset(draft.outdoors & works),
+            ),
+        ),
+        terms=tuple(draft.terms),
+        day_cost=aims.day_cost(draft, loads),
+        pushes=aims.pushes(draft, sizing),
+        equals=_equals(sizing, {w.name: w.tables.get("ready", {}) for w in draft.works}),
+        rules=draft.rules,
+    )
+
+
+def _day_limits(
+    draft: Draft, days: Calendar, loads: Mapping[tuple[str, str], tuple[int, int]]
+) -> tuple[DayLimit, ...]:
+    """What a day offers: own hands, everybody's, yard work by daylight, drills, and hours at home."""
+    hours, _ = draft.hours()
+    people = draft.season.people
+    home = draft.rule(
+        "home",
+        "home",
+        "[people].home",
+        facts={"hours": ", ".join(f"{d} {m / 60:g} h" for d, m in people.home_minutes.items() if m)},
+    )
+    drills = draft.rule(
+        "drills", "drills", "[tools].drills", facts={"drills": str(draft.season.tools.drills)}
+    )
+    hands = {key: hands for key, (hands, _) in loads.items()}
+    yard_minutes = {w: m for w, m in draft.yard_minutes.items() if m}
+    limits = [
+        DayLimit("own hands", hours, days.own, dict(draft.lab_minutes), hands),
+        DayLimit("all hands", hours, days.everybody, {**draft.lab_minutes, **yard_minutes}, hands),
+        DayLimit("daylight", hours, days.yard, yard_minutes),
+    ]
+    drilled = {w: m for w, m in draft.drill_minutes.items() if m}
+    if drilled:
+        capacity = {d: m * draft.season.tools.drills for d, m in days.longest.items()}
+        limits.append(DayLimit("drills", drills, capacity, drilled))
+    for index, own in enumerate(draft.season.lab.cookers):
+        name = rooms.cooker_name(index, own)
+        attended = {key: minutes for key, (_, minutes) in loads.items() if key[0] == name}
+        limits.append(DayLimit(f"home for {name}", home, days.home, {}, attended))
+    return tuple(limits)
+
+
+def _equals(
+    sizing: Sizing, tables: Mapping[str, Mapping[int, int]]
+) -> tuple[tuple[tuple[str, ...], ...], ...]:
+    """Interchangeable batches: same parents, size and planting, no children; later never ready earlier."""
+    made = bench.children(sizing)
+    groups: dict[tuple[object, ...], list[BatchSpec]] = {}
+    for line in sizing.lines:
+        for batch in line.batches:
+            if batch.growth is None or made.get(batch.id) or batch.is_test:
+                continue
+            key = (batch.parents, batch.started, batch.plantings, batch.container, batch.treatment)
+            groups.setdefault(key, []).append(batch)
+    result = []
+    for batches in groups.values():
+        table = tables[bench.inoculate(batches[0])]
+        ends = [table[start] for start in sorted(table)]
+        if len(batches) > 1 and ends == sorted(ends):
+            result.append(
+                tuple(
+                    (bench.cook(b), bench.inoculate(b)) if bench.is_cooked(b) else (bench.inoculate(b),)
+                    for b in batches
+                )
+            )
+    return tuple(result)

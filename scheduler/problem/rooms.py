@@ -1,0 +1,191 @@
+"""Who stands where and when: shelf, fridge and soaking tank, and how full the cookers are."""
+
+from __future__ import annotations
+
+import math
+from collections import Counter
+
+from scheduler.lines.shapes import BatchSpec, Line, Sizing
+from scheduler.lines.vessels import VESSEL_TREATMENT, cooker_treats, room_share, treatment
+from scheduler.problem import bench, yard
+from scheduler.problem.draft import Draft
+from scheduler.problem.shapes import Cooker, Point, Room, Stay, Work
+from scheduler.science.heat import cook_minutes, hold_factor, steam_temperature
+from scheduler.season.season import Cooker as OwnCooker
+from scheduler.season.season import Season
+from scheduler.trade.catalogue import Catalogue
+
+FULL_GAUGE_PSI = 15.0
+"""The gauge pressure at sea level that the catalogue's holding times are for."""
+
+
+def kept(line: Line) -> str:
+    """Name of the work that stands for the day until which a line's keep-backs are kept."""
+    return f"{line.code}:kept"
+
+
+def emptied(batch: BatchSpec) -> str:
+    """Name of the work that stands for the day on which the last child of a batch is made."""
+    return f"{batch.id}:emptied"
+
+
+def cooker_name(index: int, cooker: OwnCooker) -> str:
+    """A cooker's kind and number, as it is printed: ``pressure cooker 1``."""
+    return f"{cooker.kind} {index + 1}"
+
+
+def rooms(draft: Draft, sizing: Sizing) -> tuple[Room, ...]:
+    """Shelf, fridge and tank with everything that stands in them."""
+    stays: dict[str, list[Stay]] = {"shelf": [], "fridge": []}
+    made = bench.children(sizing)
+    for line in sizing.lines:
+        draft.add(Work(kept(line), draft.limits()))
+        for planting in line.plantings:
+            draft.lag(
+                draft.nature("keep_back"), Point(yard.plant(planting), "fallback"), Point(kept(line)), 0
+            )
+        for batch in line.batches:
+            _stand(draft, stays, line, batch, made.get(batch.id, ()))
+    lab = draft.season.lab
+    result = []
+    for name, room in (("shelf", lab.shelf), ("fridge", lab.fridge)):
+        capacity, _ = room_share(draft.season, draft.catalogue, room, lab.grain_in)
+        held = (
+            ", ".join(f"{n} x {c}" for c, n in room.holds.items())
+            if room.holds
+            else f"{room.volume_l or 0:g} L"
+        )
+        rule = draft.rule(name, name, f"[lab.{name}]", facts={"capacity": held})
+        result.append(Room(name, rule, capacity, tuple(stays[name])))
+    tank = _tank(draft, sizing)
+    return (*result, tank) if tank else tuple(result)
+
+
+def _stand(
+    draft: Draft, stays: dict[str, list[Stay]], line: Line, batch: BatchSpec, children: tuple[BatchSpec, ...]
+) -> None:
+    """On the shelf while it grows, then where it waits until each unit is used."""
+    season, lab = draft.season, draft.season.lab
+
+    def share(room: str) -> int:
+        where = lab.shelf if room == "shelf" else lab.fridge
+        return room_share(season, draft.catalogue, where, batch.container)[1]
+
+    ready = bench.ready(batch)
+    if batch.growth is not None:
+        stays["shelf"].append(Stay(Point(bench.inoculate(batch)), ready, batch.started * share("shelf")))
+    if batch.is_test:
+        return
+    waits, unit_share = batch.waits_in, share(batch.waits_in)
+    if batch.stage in ("liquid culture", "slant"):
+        # One vessel that is drawn from, and of which a few mL are kept to the end.
+        stays[waits].append(Stay(ready, Point(kept(line)), batch.started * unit_share))
+        return
+    if batch.keep_back:
+        stays[waits].append(Stay(ready, Point(kept(line)), batch.keep_back * unit_share))
+    users: dict[str, set[str]] = {unit.id: set() for unit in batch.units[: batch.started - batch.keep_back]}
+    for child in children:
+        for unit in child.units:
+            if unit.parent in users:
+                users[unit.parent].add(child.id)
+    if not any(users.values()):
+        for planting in batch.plantings:
+            stays[waits].append(Stay(ready, Point(yard.plant(planting), "last"), batch.started * unit_share))
+        return
+    by_child = {child.id: child for child in children}
+    single = Counter(next(iter(taken)) for taken in users.values() if len(taken) == 1)
+    for child_id, count in single.items():
+        end = Point(bench.inoculate(by_child[child_id]))
+        stays[waits].append(Stay(ready, end, count * unit_share))
+    rest = len(users) - single.total()
+    if rest:
+        # Spare units, and units that feed two batches, stand until the last child has been made.
+        draft.add(Work(emptied(batch), draft.limits()))
+        for child in children:
+            draft.lag(draft.nature("keep_back"), Point(bench.inoculate(child)), Point(emptied(batch)), 0)
+        stays[waits].append(Stay(ready, Point(emptied(batch)), rest * unit_share))
+
+
+def _tank(draft: Draft, sizing: Sizing) -> Room | None:
+    """The soaking tank, in litres; beds that are soaked or fermented share it."""
+    tank_l = draft.season.tools.tank_l
+    stays = []
+    for planting in draft.season.plantings:
+        litres = sizing.demand(planting.name).chips_l
+        if litres and planting.chips in ("soaked", "fermented"):
+            stays.append(
+                Stay(
+                    Point(yard.prepare_chips(planting.name)),
+                    Point(yard.plant(planting.name), "last"),
+                    math.ceil(litres),
+                )
+            )
+    if not stays:
+        return None
+    rule = draft.rule("tank", "tank", "[tools].tank", facts={"litres": f"{tank_l or 0:g}"})
+    return Room("tank", rule, math.floor(tank_l or 0), tuple(stays))
+
+
+def cookers(draft: Draft, sizing: Sizing) -> tuple[Cooker, ...]:
+    """Every vessel with the batches it can treat and what they take of a load."""
+    result = []
+    cooked = [b for line in sizing.lines for b in line.batches if b.load_class is not None]
+    for index, own in enumerate(draft.season.lab.cookers):
+        share = math.lcm(*own.holds.values())
+        fits = [b for b in cooked if cooker_treats(own, b.container, list(_allowed(draft, b)))]
+        name = cooker_name(index, own)
+        rule = draft.rule(
+            f"cooker:{index + 1}",
+            "cooker",
+            f"[[lab.cooker]] {index + 1}",
+            facts={
+                "kind": own.kind,
+                "loads": str(own.loads_per_day),
+                "holds": ", ".join(f"{n} x {c}" for c, n in own.holds.items()),
+            },
+        )
+        result.append(
+            Cooker(
+                name,
+                rule,
+                own.loads_per_day,
+                share,
+                {bench.cook(b): b.started * (share // own.holds[b.container]) for b in fits},
+                {bench.cook(b): str(b.load_class) for b in fits},
+            )
+        )
+    return tuple(result)
+
+
+def _allowed(draft: Draft, batch: BatchSpec) -> list[str]:
+    table = draft.catalogue.species[batch.species].treatments
+    return list(table.get(batch.stage, ["pressure", "steam"]))  # type: ignore[call-overload]
+
+
+def load_minutes(
+    season: Season, catalogue: Catalogue, sizing: Sizing
+) -> dict[tuple[str, str], tuple[int, int]]:
+    """(hands, attended) minutes of one load, by cooker and class: the longest of what may be in it.
+
+    The hold is lengthened for altitude at the gauge's pressure, never the pressure raised.
+    """
+    minutes: dict[tuple[str, str], tuple[int, int]] = {}
+    for index, own in enumerate(season.lab.cookers):
+        how = VESSEL_TREATMENT[own.kind]
+        gauge = own.gauge_psi or 0.0
+        factor = 1.0
+        if how == "pressure":
+            factor = hold_factor(
+                gauge, season.site.elevation_m, reference_c=steam_temperature(FULL_GAUGE_PSI, 0.0)
+            )
+        for line in sizing.lines:
+            for batch in line.batches:
+                if batch.load_class is None or batch.container not in own.holds:
+                    continue
+                times = treatment(catalogue, how, batch.load_class, batch.container)
+                attended = cook_minutes(times.heat_up.likely, times.hold.likely, factor, times.cool.likely)
+                key = (cooker_name(index, own), str(batch.load_class))
+                hands = round(times.hands.likely)
+                before = minutes.get(key, (0, 0))
+                minutes[key] = (max(before[0], hands), max(before[1], attended, hands))
+    return minutes

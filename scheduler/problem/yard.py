@@ -1,0 +1,285 @@
+"""The outdoor works of every planting: felling, chips, planting itself, and the wood's drying between."""
+
+from __future__ import annotations
+
+import math
+
+from scheduler.lines.shapes import Demand, Sizing
+from scheduler.problem.calendar import Calendar
+from scheduler.problem.draft import Draft
+from scheduler.problem.shapes import Point, Work
+from scheduler.science import wood
+from scheduler.season.season import Planting, Site
+from scheduler.trade.shapes import Method
+
+PLANTING_SPAN = 14
+"""Days from first to last planting day of one planting: an opened bag is used within them."""
+FELLING_SPAN = 21
+CHIPS_SPAN = 7
+LEAST_MINUTES = 60
+"""Work that is spread over days takes at least an hour on each (or what is left of it)."""
+
+CHIP_DAYS = {"wetted in place": (1, 7), "soaked": (7, 14), "fermented": (7, 21)}
+"""Days from the first (most) and the last (least) day of preparing chips to planting (common practice)."""
+
+FELLING_KINDS = ("fell", "buck", "haul")
+
+
+def plant(planting: str) -> str:
+    """Name of the planting work."""
+    return f"{planting}:plant"
+
+
+def fell(planting: str) -> str:
+    """Name of the felling work."""
+    return f"{planting}:fell"
+
+
+def prepare_chips(planting: str) -> str:
+    """Name of the work that prepares chips."""
+    return f"{planting}:prepare-chips"
+
+
+def felling_minutes(planting: Planting, demand: Demand, felling: str) -> int:
+    """Own minutes a piece on a felling day: all of it, only hauling where it is hired, none if delivered."""
+    kinds = {"own": FELLING_KINDS, "hired": ("buck", "haul"), "bought": ()}[felling]
+    return sum(step.minutes_per_piece for step in demand.steps if step.kind in kinds)
+
+
+def is_felled_here(planting: Planting, method: Method) -> bool:
+    """Whether wood for this planting has still to be felled or delivered."""
+    return method.wood == "logs" and planting.felled is None
+
+
+def write(draft: Draft, sizing: Sizing) -> None:
+    """Write the yard works of all plantings and the lags between them."""
+    for planting in draft.season.plantings:
+        demand = sizing.demand(planting.name)
+        method = draft.catalogue.methods[planting.method]
+        _plant(draft, planting, demand, method)
+        if method.wood == "chips":
+            _chips(draft, planting, demand)
+        if is_felled_here(planting, method):
+            _fell(draft, planting, demand)
+        elif method.wood == "logs":
+            _felled_before(draft, planting)
+
+
+def _plant(draft: Draft, planting: Planting, demand: Demand, method: Method) -> None:
+    calendar, season = draft.calendar, draft.season
+    name = plant(planting.name)
+    window = draft.rule(
+        f"window:{planting.name}",
+        "window",
+        f"planting[{planting.index}].window",
+        facts={
+            "planting": planting.name,
+            "from": str(planting.window[0]),
+            "to": str(planting.window[1]),
+        },
+    )
+    hours, own_days = draft.hours()
+    helped = {calendar.count.number(help_.on) for help_ in season.help}
+    limits = [
+        (window, calendar.between(*planting.window)),
+        (hours, own_days | frozenset(day for day in helped if 0 <= day <= calendar.horizon)),
+        draft.present(),
+        draft.begun(),
+    ]
+    if season.site.ground_thaws and "ground_thaws" in method.needs:
+        thaw = draft.rule(
+            "ground_thaws",
+            "ground_thaws",
+            "[site].ground_thaws",
+            facts={"date": str(season.site.ground_thaws)},
+        )
+        limits.append((thaw, calendar.between(season.site.ground_thaws, None)))
+    minutes = sum(step.minutes_per_piece for step in demand.steps if step.kind == "plant")
+    draft.add(
+        Work(
+            name,
+            draft.limits(*limits),
+            last_tables={"fallback": _fallback(draft, planting)},
+            pieces=demand.pieces,
+            least=math.ceil(LEAST_MINUTES / max(1, minutes)),
+            span=PLANTING_SPAN,
+        )
+    )
+    _yard(draft, name, minutes)
+    draft.drill_minutes[name] = sum(step.drill_per_piece for step in demand.steps if step.kind == "plant")
+
+
+def _yard(draft: Draft, name: str, minutes: int) -> None:
+    draft.outdoors.add(name)
+    draft.yard_minutes[name] = minutes
+
+
+def _fallback(draft: Draft, planting: Planting) -> dict[int, int]:
+    """The next day with hours inside the window after each last planting day; the day itself if none."""
+    calendar = draft.calendar
+    inside = sorted(d for d in calendar.between(*planting.window) if calendar.everybody[d])
+    return {day: next((later for later in inside if later > day), day) for day in range(calendar.horizon + 1)}
+
+
+def _chips(draft: Draft, planting: Planting, demand: Demand) -> None:
+    calendar, season = draft.calendar, draft.season
+    name = prepare_chips(planting.name)
+    how = planting.chips or "wetted in place"
+    least, most = CHIP_DAYS[how]
+    minutes = sum(step.minutes_per_piece for step in demand.steps if step.kind == "prepare-chips")
+    delivered = draft.rule(
+        "lead:chips", "chips_lead", "[buying].lead.chips", facts={"days": str(season.lead.chips)}
+    )
+    draft.add(
+        Work(
+            name,
+            draft.limits(
+                draft.hours(),
+                draft.present(),
+                draft.begun(),
+                (delivered, calendar.days(lambda d: d >= season.lead.chips)),
+            ),
+            pieces=demand.pieces,
+            least=math.ceil(LEAST_MINUTES / max(1, minutes)),
+            span=CHIPS_SPAN,
+        )
+    )
+    _yard(draft, name, minutes)
+    rule = draft.rule(
+        f"chips:{planting.name}",
+        "chips_preparation",
+        f"planting[{planting.index}].chips",
+        facts={"planting": planting.name, "how": how, "least": str(least), "most": str(most)},
+    )
+    draft.lag(rule, Point(name, "last"), Point(plant(planting.name)), least)
+    draft.lag(rule, Point(name), Point(plant(planting.name)), None, most)
+
+
+def _fell(draft: Draft, planting: Planting, demand: Demand) -> None:
+    season, site, calendar = draft.season, draft.season.site, draft.calendar
+    name = fell(planting.name)
+    felling = season.people.felling
+    minutes = felling_minutes(planting, demand, felling)
+    dormant = []
+    for key, days in zip(("leaf_turn", "bud_swell"), dormant_days(calendar, site), strict=True):
+        facts = {"date": str(getattr(site, key))}
+        dormant.append((draft.rule(key, key, f"[site].{key}", facts=facts), days))
+    work_days = [draft.hours()] if minutes else []
+    draft.add(
+        Work(
+            name,
+            draft.limits(*dormant, *work_days, draft.present(), draft.begun()),
+            tables=_drying_tables(draft, planting),
+            pieces=demand.pieces,
+            least=math.ceil(LEAST_MINUTES / max(1, minutes)) if minutes else demand.pieces,
+            span=FELLING_SPAN,
+            table_rule=draft.nature("wood_drying", "profiles/wood.toml", f"drying:{planting.name}"),
+        )
+    )
+    _yard(draft, name, minutes)
+    rest = draft.catalogue.species[planting.species].rest
+    draft.lag(
+        draft.nature(
+            "wood_rest",
+            f"profiles/species/{planting.species}",
+            f"rest:{planting.species}",
+            species=planting.species,
+            days=str(round(rest.lowest)),
+        ),
+        Point(name, "last"),
+        Point(plant(planting.name)),
+        round(rest.lowest),
+    )
+    draft.lag(
+        draft.nature("wood_drying", "profiles/wood.toml", f"drying:{planting.name}"),
+        Point(plant(planting.name), "last"),
+        Point(name, "dry"),
+        0,
+    )
+
+
+def dormant_days(calendar: Calendar, site: Site) -> tuple[frozenset[int], frozenset[int]]:
+    """Days on which the leaves have turned, and days before the buds swell (that day is too late).
+
+    A leaf turn after the bud swell is the next autumn's: between the two nothing is felled.
+    """
+    count = calendar.count
+    turn = None if site.leaf_turn is None else count.number(site.leaf_turn)
+    swell = None if site.bud_swell is None else count.number(site.bud_swell)
+    turned = calendar.days(lambda day: turn is None or day >= turn)
+    unswollen = calendar.days(lambda day: swell is None or day < swell)
+    if turn is not None and swell is not None and swell < turn:
+        return turned | unswollen, turned | unswollen
+    return turned, unswollen
+
+
+def drying(draft: Draft, planting: Planting) -> tuple[list[float], float]:
+    """(share of fresh mass lost before each day, fresh moisture) of a planting's logs from day 0 on."""
+    rules = draft.catalogue.wood_rules
+    calendar = draft.calendar
+    weekly = wood.weekly_loss_by_month(
+        draft.season.site.latitude if draft.season.site.latitude is not None else 45.0,
+        rules.loss_winter.likely / 100.0,
+        rules.loss_spring.likely / 100.0,
+        rules.loss_summer.likely / 100.0,
+    )
+    thinnest = min((g.diameter_cm for g in planting.groups), default=99.0)
+    factor = rules.small_log_factor.likely if thinnest < rules.small_log_diameter.likely else 1.0
+    origin = calendar.count.number(planting.felled) if planting.felled else 0
+    months = [calendar.date(day).month for day in range(min(0, origin), calendar.horizon + 2)]
+    shape = draft.catalogue.woods.get(planting.wood or "")
+    fresh = shape.fresh_moisture.likely if shape else 45.0
+    return wood.cumulative_loss(months, weekly, factor), fresh
+
+
+def _drying_tables(draft: Draft, planting: Planting) -> dict[str, dict[int, int]]:
+    """Last day on which wood felled on each day may be planted: without a soak, and at all."""
+    rules = draft.catalogue.wood_rules
+    lost, fresh = drying(draft, planting)
+    horizon = draft.calendar.horizon
+    oldest = round(rules.oldest.likely)
+    tables: dict[str, dict[int, int]] = {}
+    for name, figure in (("moist", rules.moisture_ideal), ("dry", rules.moisture_floor)):
+        limit = wood.mass_loss_at(fresh, figure.likely)
+        latest = wood.latest_use_table(lost, limit)
+        tables[name] = {day: min(horizon, latest[day], day + oldest) for day in range(horizon + 1)}
+    return tables
+
+
+def _felled_before(draft: Draft, planting: Planting) -> None:
+    """Wood that is already down: its last good day is known now."""
+    assert planting.felled is not None
+    calendar, rules = draft.calendar, draft.catalogue.wood_rules
+    lost, fresh = drying(draft, planting)
+    felled = calendar.count.number(planting.felled)
+    shift = -min(0, felled)
+    start = felled + shift
+    last = {}
+    for name, figure in (("moist", rules.moisture_ideal), ("dry", rules.moisture_floor)):
+        latest = wood.latest_use(lost, start, wood.mass_loss_at(fresh, figure.likely)) - shift
+        last[name] = min(latest, felled + round(rules.oldest.likely), calendar.horizon)
+    rest = draft.catalogue.species[planting.species].rest
+    rule = draft.rule(
+        f"felled:{planting.name}",
+        "wood_felled",
+        f"planting[{planting.index}].felled",
+        facts={"planting": planting.name, "date": str(planting.felled)},
+    )
+    # A single-day work stands for the wood, so that the aims can weigh a soak like any other.
+    draft.add(
+        Work(
+            fell(planting.name),
+            draft.limits((rule, {max(0, felled)})),
+            tables={
+                "moist": {max(0, felled): max(0, last["moist"])},
+                "dry": {max(0, felled): max(0, last["dry"])},
+            },
+        )
+    )
+    draft.lag(
+        rule,
+        Point(fell(planting.name)),
+        Point(plant(planting.name)),
+        max(0, round(rest.lowest) + min(0, felled)),
+    )
+    draft.lag(rule, Point(plant(planting.name), "last"), Point(fell(planting.name), "dry"), 0)
