@@ -1,0 +1,114 @@
+"""Whether every unit comes from a unit that can be its parent, and enough of them are started."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Iterator, Mapping
+
+from scheduler.checker.bounds import CULTURES, LAST_GENERATION, PARENT_STAGES
+from scheduler.checker.case import Case, Check
+from scheduler.plan import Batch
+
+_A_HAIR = 1e-6
+
+
+def unit_counts(case: Case) -> Iterator[str]:
+    """A batch has the units that were sized, each with its own id, and enough for need and keep-back."""
+    ids = Counter(unit.id for batch in case.plan.batches for unit in batch.units)
+    for unit, times in ids.items():
+        if times > 1:
+            yield f"{unit} is there {times} times"
+    for batch, spec in case.pairs:
+        if batch.units != spec.units or batch.started != spec.started:
+            yield f"{batch.id}: not the units that were sized"
+        if len(batch.units) != batch.started:
+            yield f"{batch.id}: {batch.started} started, {len(batch.units)} units"
+        if batch.started < batch.needed + batch.keep_back:
+            yield f"{batch.id}: {batch.started} started for {batch.needed} and {batch.keep_back} kept back"
+
+
+def parents(case: Case) -> Iterator[str]:
+    """A unit's parent is of a batch one stage earlier in the same line, and not one that is kept back."""
+    for batch, spec in case.pairs:
+        for unit in batch.units:
+            if unit.parent is None:
+                if spec.state == "planned":
+                    yield f"{unit.id} has no parent"
+                continue
+            parent = case.batches.get(case.batch_of.get(unit.parent, ""))
+            if parent is None:
+                yield f"{unit.id}: its parent {unit.parent} is not there"
+            elif parent.line != batch.line or parent.id not in spec.parents or not _follows(parent, batch):
+                yield f"{unit.id} cannot be made from {unit.parent} ({parent.stage})"
+            elif unit.parent in case.kept:
+                yield f"{unit.id}: its parent {unit.parent} is kept back"
+
+
+def _follows(parent: Batch, child: Batch) -> bool:
+    if parent.stage not in PARENT_STAGES.get(child.stage, ()):
+        return False
+    if child.stage == "grain" and parent.stage == "grain":
+        return child.generation == (parent.generation or 0) + 1
+    return True
+
+
+def parent_mass(case: Case) -> Iterator[str]:
+    """No unit gives more to its children than it has."""
+    given: Counter[str] = Counter()
+    feeds: dict[str, float] = {}
+    for batch, spec in case.pairs:
+        for unit in batch.units:
+            if unit.parent is not None:
+                given[unit.parent] += 1
+                feeds[unit.parent] = feeds.get(unit.parent, 0.0) + spec.feed_g
+    for unit_id, mass in feeds.items():
+        giver = case.specs.get(case.batch_of.get(unit_id, ""))
+        if giver is not None and mass > giver.unit_mass_g * giver.usable + _A_HAIR:
+            yield f"{unit_id} gives {mass:.1f} of {giver.unit_mass_g * giver.usable:.1f}"
+
+
+def two_parents(case: Case) -> Iterator[str]:
+    """A batch is not made from one unit where two could be its parents."""
+    for batch, spec in case.pairs:
+        used = {unit.parent for unit in batch.units if unit.parent}
+        free = [
+            unit.id
+            for parent in spec.parents
+            if parent in case.batches
+            for unit in case.batches[parent].units
+            if unit.id not in case.kept
+        ]
+        if len(batch.units) > 1 and len(used) == 1 and len(free) > 1:
+            yield f"{batch.id}: all {len(batch.units)} units from {used.pop()}, {len(free)} could be parents"
+
+
+def generation(case: Case) -> Iterator[str]:
+    """Grain has a generation, and none beyond the third."""
+    for batch in case.plan.batches:
+        if (batch.stage == "grain") != (batch.generation is not None):
+            yield f"{batch.id}: {batch.stage} of generation {batch.generation}"
+        elif batch.generation is not None and not 1 <= batch.generation <= LAST_GENERATION:
+            yield f"{batch.id}: generation {batch.generation}"
+
+
+def keep_back(case: Case) -> Iterator[str]:
+    """Each line that is grown keeps back some culture and a clean first-generation unit, as tasks."""
+    for line in case.sizing.lines:
+        grown = {parent for spec in line.batches for parent in spec.parents}
+        culture = [spec for spec in line.batches if spec.stage in CULTURES and spec.id in grown]
+        first = [s for s in line.batches if s.stage == "grain" and s.generation == 1 and s.state == "planned"]
+        for what, specs in (("culture", culture), ("first-generation grain", first)):
+            if specs and not any(case.tasks("keep-back", batch=spec.id) for spec in specs):
+                yield f"{line.code}: no {what} is kept back"
+        if first and not any(case.batches[s.id].keep_back for s in first if s.id in case.batches):
+            yield f"{line.code}: no unit of first-generation grain is kept back"
+
+
+CHECKS: Mapping[str, Check] = {
+    "unit-counts": unit_counts,
+    "parents": parents,
+    "parent-mass": parent_mass,
+    "two-parents": two_parents,
+    "generation": generation,
+    "keep-back": keep_back,
+}
