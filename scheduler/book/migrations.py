@@ -1,0 +1,58 @@
+"""What the tables of a book are, and how a book of an older version becomes one of today.
+
+Each entry of `MIGRATIONS` takes a book one version further and is never changed once it has been released.
+"""
+
+from __future__ import annotations
+
+import sqlite3
+
+APPLICATION_ID = 0x42554457
+"""Stands in the file's header (the letters BUDW) and tells a book from any other database."""
+
+_PLANS = (
+    f"PRAGMA application_id = {APPLICATION_ID}",
+    """
+    CREATE TABLE plans (
+        plan_no     INTEGER PRIMARY KEY,
+        kept_at     TEXT NOT NULL,
+        inputs_sha  TEXT NOT NULL,
+        season_id   TEXT NOT NULL,
+        season_name TEXT NOT NULL,
+        season_text TEXT NOT NULL,
+        made_with   TEXT NOT NULL,
+        document    TEXT NOT NULL
+    )
+    """,
+    # Also stops INSERT OR REPLACE from a program that has not switched recursive triggers on.
+    """
+    CREATE TRIGGER plans_are_numbered BEFORE INSERT ON plans
+    WHEN NEW.plan_no <> (SELECT coalesce(max(plan_no), 0) + 1 FROM plans)
+    BEGIN SELECT RAISE(ABORT, 'plans are numbered one after the other'); END
+    """,
+    """
+    CREATE TRIGGER plans_are_not_changed BEFORE UPDATE ON plans
+    BEGIN SELECT RAISE(ABORT, 'a kept plan is never changed'); END
+    """,
+    """
+    CREATE TRIGGER plans_are_not_deleted BEFORE DELETE ON plans
+    BEGIN SELECT RAISE(ABORT, 'a kept plan is never deleted'); END
+    """,
+)
+
+MIGRATIONS: tuple[tuple[str, ...], ...] = (_PLANS,)
+"""The statements that lead to version 1, 2, ... of the book."""
+
+
+def version(connection: sqlite3.Connection) -> int:
+    """The version of the book; 0 for a file with nothing in it."""
+    return int(connection.execute("PRAGMA user_version").fetchone()[0])
+
+
+def migrate(connection: sqlite3.Connection) -> None:
+    """Brings the tables to the newest version, inside the transaction of the caller."""
+    for number, statements in enumerate(MIGRATIONS, start=1):
+        if number > version(connection):
+            for statement in statements:
+                connection.execute(statement)
+            connection.execute(f"PRAGMA user_version = {number}")
