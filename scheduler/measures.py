@@ -1,0 +1,122 @@
+"""Amounts in words, metric or imperial: ``1.2 kg`` or ``2 lb 10 oz``, ``1 h 30``, ``92 %``.
+
+Millilitres stay millilitres: syringes and culture bottles are marked in them everywhere.
+
+Factors are the exact definitions of the international pound and inch and of the US gallon.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from typing import Literal
+
+Units = Literal["metric", "imperial"]
+
+GRAMS_PER_OUNCE = 28.349523125
+LITRES_PER_QUART = 0.946352946
+CM_PER_INCH = 2.54
+SQUARE_FEET_PER_M2 = 10.763910417
+OUNCES_PER_POUND = 16
+WHOLE_POUNDS_FROM_OUNCES = 20 * OUNCES_PER_POUND
+INCHES_PER_FOOT = 12
+QUARTS_PER_GALLON = 4
+
+
+def number(value: float) -> str:
+    """A number as a person writes it: at most three figures that count, no trailing zeros."""
+    if abs(value) >= 100:
+        return f"{value:.0f}"
+    return f"{value:.3g}" if abs(value) >= 1 or value == 0 else f"{value:.2g}"
+
+
+def _tenths(value: float) -> str:
+    return f"{value:.0f}" if value >= 100 else f"{value:.1f}".removesuffix(".0")
+
+
+def mass(grams: float, units: Units) -> str:
+    """A mass: grams below a kilogram, ounces below a pound, whole pounds from 20 lb on."""
+    if units == "metric":
+        return f"{grams:.0f} g" if round(grams) < 1000 else f"{_tenths(grams / 1000)} kg"
+    ounces = round(grams / GRAMS_PER_OUNCE)
+    if ounces >= WHOLE_POUNDS_FROM_OUNCES:
+        return f"{ounces / OUNCES_PER_POUND:.0f} lb"
+    pounds, rest = divmod(ounces, OUNCES_PER_POUND)
+    if not pounds:
+        return f"{rest} oz" if rest else f"{number(grams / GRAMS_PER_OUNCE)} oz"
+    return f"{pounds} lb {rest} oz" if rest else f"{pounds} lb"
+
+
+def volume(litres: float, units: Units) -> str:
+    """A volume: millilitres below a litre; fluid ounces, quarts and, from one on, gallons (US)."""
+    if units == "metric":
+        return f"{number(litres * 1000)} mL" if round(litres * 1000) < 1000 else f"{_tenths(litres)} L"
+    quarts = litres / LITRES_PER_QUART
+    if quarts < 1:
+        return f"{number(quarts * 32)} fl oz"
+    gallons = quarts / QUARTS_PER_GALLON
+    return f"{_tenths(quarts)} qt" if gallons < 1 else f"{_tenths(gallons)} gal"
+
+
+def length(cm: float, units: Units) -> str:
+    """A length: metres from 1 m on, feet from 4 ft on."""
+    if units == "metric":
+        return f"{number(cm)} cm" if cm < 100 else f"{number(cm / 100)} m"
+    inches = cm / CM_PER_INCH
+    return (
+        f"{number(inches)} in" if inches < 4 * INCHES_PER_FOOT else f"{number(inches / INCHES_PER_FOOT)} ft"
+    )
+
+
+def spacing(along_cm: float, around_cm: float, units: Units) -> str:
+    """A hole pattern, along the log by around it: ``15 x 5 cm``."""
+    if units == "metric":
+        return f"{number(along_cm)} x {number(around_cm)} cm"
+    return f"{number(along_cm / CM_PER_INCH)} x {number(around_cm / CM_PER_INCH)} in"
+
+
+def area(m2: float, units: Units) -> str:
+    """An area in m2 or square feet."""
+    return f"{number(m2)} m2" if units == "metric" else f"{number(m2 * SQUARE_FEET_PER_M2)} sq ft"
+
+
+def temperature(celsius: float, units: Units) -> str:
+    """A temperature to the degree, C or F."""
+    return f"{celsius:.0f} C" if units == "metric" else f"{celsius * 9 / 5 + 32:.0f} F"
+
+
+def duration(minutes: float) -> str:
+    """Minutes as ``45 min``, ``2 h`` or ``1 h 30``."""
+    hours, rest = divmod(round(minutes), 60)
+    if not hours:
+        return f"{rest} min"
+    return f"{hours} h {rest:02d}" if rest else f"{hours} h"
+
+
+def chance(share: float) -> str:
+    """A chance in whole percent that never promises certainty."""
+    percent = round(share * 100)
+    if percent >= 100:
+        return "over 99 %"
+    return f"{percent} %" if percent else "under 1 %"
+
+
+_MEASURED: dict[str, Callable[[float, Units], str]] = {
+    "g": mass,
+    "kg": lambda value, units: mass(value * 1000, units),
+    "ml": lambda value, units: volume(value / 1000, "metric"),
+    "l": volume,
+    "cm": length,
+    "m": lambda value, units: length(value * 100, units),
+    "m2": area,
+    "c": temperature,
+    "min": lambda value, units: duration(value),
+}
+
+
+def quantity(value: float, unit: str, units: Units) -> str:
+    """So much of anything: measured units are converted, everything else is counted (``12 bags``)."""
+    measured = _MEASURED.get(unit.lower())
+    if measured:
+        return measured(value, units)
+    counted = unit.removesuffix("s") if value == 1 else unit
+    return f"{number(value)} {counted}".strip()

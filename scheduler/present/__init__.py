@@ -1,0 +1,9 @@
+"""Finished values in, text out: nothing is decided, looked up or solved here.
+
+`terminal` is a plan on the screen, the answer first; its sections are `answer` (what to do first, gates),
+`timeline`, `bench` (batches, family tree, spares), `todo` (shopping, work, cautions), `trust` (assumptions,
+figures, proofs) and `changes`. `refusal` shows a season that does not fit, `faults` every error, `checks`
+the answer of a check, `profiles` the catalogue. `words`, `dates` and `measures` hold the wording of rules,
+days and amounts, `layout` the folding and columns. `calendar` writes the calendar file, which
+`calendar_check` reads over, and `files` puts any file in place whole.
+"""

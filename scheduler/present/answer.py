@@ -1,0 +1,189 @@
+"""The head of a plan: what to do first, when it has to start, when each planting happens, and the gates."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from datetime import date
+
+from rich.text import Text
+
+from scheduler import measures
+from scheduler.plan import Order, Outlook, Plan, PlantingPlan
+from scheduler.present import dates
+from scheduler.present.dates import Dates, dates_of
+from scheduler.present.layout import Column, Lines, fold, paragraph, table
+from scheduler.present.words import stage
+
+LABEL, VALUE = Column(), Column(soft=True)
+STOPPED = (
+    "The search was interrupted: this is the best plan it had found by then. It keeps every rule, but a "
+    "better one may exist. Plan again to let the search finish."
+)
+
+
+def plural(count: int, word: str) -> str:
+    """``1 load``, ``2 loads``."""
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+
+
+def first_things(plan: Plan, width: int) -> Lines:
+    """The first task from today on and the order that is due first, the more urgent on top."""
+    today = plan.season.today
+    things: list[tuple[date, str, str]] = []
+    orders = sorted((o for o in plan.orders if o.late or o.order_by >= today), key=lambda o: o.order_by)
+    if orders:
+        label, text = _order(orders[0], [order for order in orders if order.late], plan.season.units)
+        things.append((orders[0].order_by, label, text))
+    tasks = [task for task in plan.tasks if task.on >= today]
+    if tasks:
+        task = min(tasks, key=lambda task: task.on)
+        label = "Do today" if task.on == today else f"Do on {dates.full(task.on)}"
+        things.append((task.on, label, task.title))
+    if not things:
+        return [*fold("Nothing is left to do or to order.", width)]
+    lines = table((LABEL, VALUE), [thing[1:] for thing in sorted(things)], width, indent=0)
+    return [Text(str(line), style="bold") for line in lines]
+
+
+def _order(order: Order, late: Sequence[Order], units: measures.Units) -> tuple[str, str]:
+    due = dates.full(order.order_by)
+    what = f"{order.item}, {measures.quantity(order.quantity, order.unit, units)}"
+    if not order.late:
+        return f"Order by {due}", what
+    others = f"; {plural(len(late) - 1, 'more order')} late as well" if len(late) > 1 else ""
+    return (
+        "Order at once",
+        f"{what} (was due {due}: buy over the counter or ask for a faster delivery{others})",
+    )
+
+
+def season_facts(plan: Plan, width: int) -> Lines:
+    """Which plan this is, its start, its chance, its cook days and what is made."""
+    season = plan.season
+    number = "" if plan.plan_no is None else f", plan {plan.plan_no}"
+    facts = [("cook days", _cook_days(plan)), ("make", _made(plan))]
+    if plan.outlook is not None:
+        wished = f"{measures.chance(plan.outlook.all)} for all plantings"
+        facts.insert(0, ("chance", f"{wished} (wished: {measures.chance(season.certainty)})"))
+        facts.insert(0, ("start", _start(plan.outlook, season.today)))
+    stopped = paragraph(STOPPED, width) if plan.status == "stopped" else []
+    title = f"{season.name}{number}, as of {dates.full(season.today)}"
+    return ["", *fold(title, width), *stopped, *table((LABEL, VALUE), facts, width)]
+
+
+def _start(outlook: Outlook, today: date) -> str:
+    recommended, last = outlook.recommended_start, outlook.last_safe_start
+    texts = []
+    if recommended is not None:
+        texts.append(f"recommended {dates.full(recommended)}")
+    if last is not None:
+        texts.append(f"last safe {dates.full(last)}" + " (this day has passed)" * (last < today))
+    return ", ".join(texts) or "no start day is known"
+
+
+def _cook_days(plan: Plan) -> str:
+    loads = Counter(load.class_ for load in plan.loads)
+    if not loads:
+        return "none"
+    days = len({load.on for load in plan.loads})
+    kinds = [f"{plural(count, 'load')} of {kind}" for kind, count in loads.items()]
+    return f"{days} ({', '.join(kinds)})"
+
+
+def _made(plan: Plan) -> str:
+    made: Counter[str] = Counter()
+    for batch in plan.batches:
+        if batch.state == "planned":
+            named = batch.stage in batch.container
+            made[batch.container if named else f"{batch.container} of {stage(batch.stage)}"] += batch.started
+    return (
+        ", ".join(f"{count} x {what}" for what, count in made.items())
+        or "nothing, all spawn is there or bought"
+    )
+
+
+def plantings(plan: Plan, width: int) -> Lines:
+    """When each planting's wood is felled and when it is planted."""
+    words = dates_of(plan)
+    columns = (Column("planting", soft=True), Column("fell between"), Column("plant on"), Column("fallback"))
+    rows = [
+        (
+            f"{planting.name}\n{planting.size}, {planting.species}",
+            _felling(planting, words),
+            words.stacked(planting.plant_on) or "not planted",
+            words.maybe(planting.fallback_on, "no fallback day"),
+        )
+        for planting in plan.plantings
+    ]
+    lines = table(columns, rows, width)
+    return ["", *lines] if lines else []
+
+
+def _felling(planting: PlantingPlan, words: Dates) -> str:
+    planned = words.stacked(planting.fell_on)
+    if planting.fell_between is None:
+        return planned or "nothing to fell"
+    first, last = planting.fell_between
+    between = f"{words.day(first)} and {words.day(last)}"
+    return f"{between}\nplanned: {planned}" if planned else between
+
+
+def gates(plan: Plan, width: int) -> Lines:
+    """Up to when lost spawn can be made again or bought, and the chance, one line a planting."""
+    words = dates_of(plan)
+    columns = (Column("planting", soft=True), Column("redo by"), Column("buy by"), Column("chance"))
+    rows = [
+        (
+            planting.name,
+            words.maybe(planting.redo_by, "no redo"),
+            words.maybe(planting.buy_by, "too late"),
+            measures.chance(planting.chance)
+            + f" (below {measures.chance(plan.season.certainty)})"
+            * (planting.chance < plan.season.certainty),
+        )
+        for planting in plan.plantings
+    ]
+    if not rows:
+        return []
+    covers = sorted({spares.covers for spares in plan.spares}) or ["losses"]
+    note = (
+        "Redo by: last day to start lost spawn again. Buy by: last day to order finished spawn instead. "
+        f"Chance: that enough spawn is there, counting {' or '.join(covers)}."
+    )
+    return [*table(columns, rows, width), *paragraph(note, width)]
+
+
+def planting_details(plan: Plan, width: int) -> Lines:
+    """What each planting takes and gives: spawn, pattern, wood, window, flushes, and its notes."""
+    words, units = dates_of(plan), plan.season.units
+    lines: Lines = []
+    for planting in plan.plantings:
+        needed = measures.mass(planting.spawn_needed_g, units)
+        planned = measures.mass(planting.spawn_planned_g, units)
+        first_flush = dates.months(planting.first_flush)
+        facts = [
+            ("spawn", f"{needed} needed, {planned} planned"),
+            ("pattern", planting.pattern),
+            ("wood", _wood(planting)),
+            ("soak", "" if planting.soak_on is None else f"the logs on {words.day(planting.soak_on)}"),
+            ("window", f"{words.span(planting.window)}, best {words.span(planting.best)}"),
+            ("flushes", f"the first in {first_flush}, then for {_years(planting.years)}"),
+            *[("note", note) for note in planting.notes],
+        ]
+        what = f"{planting.size}, {planting.method}, {planting.species} ({planting.strain})"
+        lines += paragraph(f"{planting.name}: {what}", width)
+        lines += table((LABEL, VALUE), [fact for fact in facts if fact[1]], width, indent=4)
+    return lines
+
+
+def _wood(planting: PlantingPlan) -> str:
+    moisture = planting.wood_moisture
+    if moisture is None:
+        return ""
+    return f"{moisture.likely:.0f} % water when planted ({moisture.low:.0f} to {moisture.high:.0f} %)"
+
+
+def _years(years: tuple[float, float]) -> str:
+    low, high = (measures.number(value) for value in years)
+    return f"{high} years" if low == high else f"{low} to {high} years"

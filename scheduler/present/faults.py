@@ -1,0 +1,62 @@
+"""Errors on the screen: one block for each, with what is wrong, where, and what most likely mends it."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from rich.console import Console
+
+from scheduler.errors import (
+    BookError,
+    BudswellError,
+    Fault,
+    NoPlan,
+    ProfileError,
+    SeasonError,
+    SolverDisagreement,
+    UsageError,
+)
+from scheduler.plan import Plan
+from scheduler.present.answer import plural
+from scheduler.present.layout import Column, Lines, heading, section, table, write
+from scheduler.present.layout import paragraph as folded
+from scheduler.present.refusal import show_refusal
+
+OUR_BUG = (
+    "This is a bug of ours, not a mistake in your season. No plan is shown, because two independent looks at "
+    "the same problem do not agree. Please report it and send the saved problem that is named above."
+)
+
+
+def show_error(error: BudswellError, console: Console) -> None:
+    """Print one clear block for an error; a `NoPlan` is printed as its refusal."""
+    if isinstance(error, NoPlan) and isinstance(error.refusal, Plan):
+        show_refusal(error.refusal, console)
+        return
+    write(_block(error, console.width), console)
+
+
+def _block(error: BudswellError, width: int) -> Lines:
+    match error:
+        case SeasonError(faults=faults):
+            return _faults("The season file is not right", faults, width)
+        case ProfileError(faults=faults):
+            return _faults("The catalogue of figures is not right", faults, width)
+        case UsageError(fault=fault):
+            return _faults("This cannot work as it was called", [fault], width)
+        case BookError(fault=fault):
+            return _faults("The book cannot be used; it was left untouched", [fault], width)
+        case SolverDisagreement(what=what, details=details):
+            lines = [line for detail in (what, *details) for line in folded(detail, width)]
+            return section("Two looks at the season do not agree", [*lines, *folded(OUR_BUG, width)], width)
+    return heading(str(error), width)
+
+
+def _faults(heading: str, faults: Sequence[Fault], width: int) -> Lines:
+    count = f" ({plural(len(faults), 'fault')})" if len(faults) > 1 else ""
+    lines: Lines = []
+    for fault in faults:
+        rows = [("found", fault.found), ("allowed", fault.allowed), ("likely fix", fault.hint)]
+        lines += folded(fault.where, width)
+        lines += table((Column(), Column(soft=True)), [row for row in rows if row[1]], width, indent=4)
+    return section(heading + count, lines, width)

@@ -1,0 +1,73 @@
+"""Writing a file so that whoever reads it sees the old one or the new one, and never half of either."""
+
+from __future__ import annotations
+
+import os
+import secrets
+from contextlib import suppress
+from pathlib import Path
+
+from scheduler.errors import Fault, UsageError
+
+
+def require_place(path: Path) -> None:
+    """Raises, before there is anything to write, the UsageError with which `write_atomically` would end."""
+    _, part = _places(path)
+    try:
+        part.open("xb").close()
+    except OSError as error:
+        raise UsageError(_fault(path, error)) from error
+    finally:
+        with suppress(OSError):
+            part.unlink()
+
+
+def write_atomically(path: Path, data: bytes) -> None:
+    """Puts `data` into the file at `path`, also through a power cut; a file that was there keeps its rights.
+
+    Raises UsageError where the folder is missing, a folder has that name, or nothing may be written; the
+    old file is then untouched and nothing is left beside it.
+    """
+    target, part = _places(path)
+    try:
+        _write(part, data, target)
+    except OSError as error:
+        raise UsageError(_fault(path, error)) from error
+    finally:
+        with suppress(OSError):
+            part.unlink()
+    # The new name, too, has to reach the disk; systems that cannot open a folder do without.
+    with suppress(OSError):
+        folder = os.open(target.parent, os.O_RDONLY)
+        try:
+            os.fsync(folder)
+        finally:
+            os.close(folder)
+
+
+def _places(path: Path) -> tuple[Path, Path]:
+    """The file itself, so that a link stays a link, and a new one beside it to write to."""
+    target = Path(os.path.realpath(path))
+    if target.is_dir():
+        raise UsageError(Fault(str(path), "this is a folder", "the name of a file", "add a file name to it"))
+    return target, target.parent / f".{secrets.token_hex(6)}.part"
+
+
+def _write(part: Path, data: bytes, target: Path) -> None:
+    with part.open("xb") as file:
+        file.write(data)
+        file.flush()
+        os.fsync(file.fileno())
+    if target.exists():
+        part.chmod(target.stat().st_mode)
+    part.replace(target)
+
+
+def _fault(path: Path, error: OSError) -> Fault:
+    if isinstance(error, FileNotFoundError | NotADirectoryError):
+        return Fault(
+            str(path), "the folder is not there", "a folder that exists", f"make {path.parent} first"
+        )
+    if isinstance(error, PermissionError):
+        return Fault(str(path), "nothing may be written here", "a folder that may be written")
+    return Fault(str(path), f"the file cannot be written: {error.strerror}", "a disk that takes the file")
