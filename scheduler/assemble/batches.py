@@ -1,0 +1,105 @@
+"""Dates the batches: cooked, inoculated, looked at, ready, used."""
+
+from __future__ import annotations
+
+import math
+from datetime import date, timedelta
+
+from scheduler.assemble.frame import Frame
+from scheduler.lines.shapes import BatchSpec
+from scheduler.plan import Batch
+from scheduler.problem import bench, yard
+
+
+def uses(frame: Frame, batch: BatchSpec) -> list[date]:
+    """Days on which a batch is used: its children's inoculation, or the planting days."""
+    children = frame.children.get(batch.id, ())
+    if children:
+        return sorted({frame.first(bench.inoculate(child)) for child in children})
+    if batch.is_test:
+        return []
+    return sorted({day for name in batch.plantings for day in frame.on(yard.plant(name))})
+
+
+def checks(frame: Frame, batch: BatchSpec) -> list[date]:
+    """Days on which a growing batch is looked at: in the two bands, and for release.
+
+    Each lies on the day of its band nearest to the usual one on which somebody is there; a band that would
+    end after the release falls away.
+    """
+    if batch.growth is None:
+        return []
+    start, ready = frame.first(bench.inoculate(batch)), frame.ready_on(batch)
+    found: list[date] = []
+    for check in frame.catalogue.lab.check:
+        low, usual, high = (round(x) for x in (check.day.lowest, check.day.likely, check.day.highest))
+        if start + timedelta(days=low) >= ready:
+            continue
+        day = frame.near(
+            start + timedelta(days=low),
+            min(start + timedelta(days=high), ready - timedelta(days=1)),
+            start + timedelta(days=usual),
+        )
+        if day:
+            found.append(day)
+    release = release_check(frame, batch)
+    if release and release not in found:
+        found.append(release)
+    return found
+
+
+def release_check(frame: Frame, batch: BatchSpec) -> date | None:
+    """The look before use: on the ready day or as soon after it as somebody is there, by the first use."""
+    ready = frame.ready_on(batch)
+    used = uses(frame, batch)
+    return frame.near(ready, used[0] if used else ready + timedelta(days=7), ready)
+
+
+def use_from(frame: Frame, batch: BatchSpec) -> date:
+    """The day from which a batch may be used if it looks fully run: low days, consolidation left out."""
+    ready = frame.ready_on(batch)
+    if batch.growth is None or batch.is_test:
+        return ready
+    start = frame.first(bench.inoculate(batch))
+    planned = (ready - start).days - batch.growth.consolidation
+    share = batch.growth.low / batch.growth.likely
+    return min(ready, start + timedelta(days=math.ceil(planned * share + batch.growth.consolidation)))
+
+
+def dated(frame: Frame, batch: BatchSpec, redo_by: date | None, attended: int) -> Batch:
+    """A batch with all its days."""
+    made = batch.growth is not None
+    ready = frame.ready_on(batch)
+    used = uses(frame, batch)
+    start = frame.first(bench.inoculate(batch)) if made else None
+    return Batch(
+        id=batch.id,
+        line=batch.line,
+        species=batch.species,
+        strain=batch.strain,
+        stage=batch.stage,
+        generation=batch.generation,
+        container=batch.container,
+        needed=batch.needed,
+        started=batch.started,
+        units=batch.units,
+        waits_in=batch.waits_in,
+        cook_on=frame.first(bench.cook(batch)) if bench.is_cooked(batch) else None,
+        inoculate_on=start,
+        check_on=tuple(checks(frame, batch)),
+        ready_on=ready,
+        use_from=use_from(frame, batch),
+        use_on=tuple(used),
+        plantings=batch.plantings,
+        minutes=batch.minutes,
+        attended_minutes=attended,
+        volume_l=round(batch.unit_volume_l * batch.started, 2),
+        grows_days=(ready - start).days if start else 0,
+        keeps_days=batch.keeps_days - batch.aged_days,
+        fresh_days=max(0, batch.fresh_days - batch.aged_days),
+        margin_days=(used[0] - ready).days if used else 0,
+        redo_by=redo_by,
+        keep_back=batch.keep_back,
+        state=batch.state,
+        unit_mass_g=batch.unit_mass_g,
+    )

@@ -1,0 +1,129 @@
+"""Looking after what grows and waits: checks, shakes, keep-backs, the fridge and back out of it."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from scheduler.assemble.batches import checks, release_check, uses
+from scheduler.assemble.words import container_words, facts
+from scheduler.assemble.writer import Writer
+from scheduler.lines.shapes import BatchSpec
+from scheduler.problem import bench
+
+ONE_DAY = timedelta(days=1)
+
+
+def grow(writer: Writer, batch: BatchSpec, started: str) -> str:
+    """Checks, shake, keep-back, move and take-out of a growing batch; the id of its release check."""
+    frame = writer.frame
+    start, ready = frame.first(bench.inoculate(batch)), frame.ready_on(batch)
+    last = started
+    looks = checks(frame, batch)
+    release = release_check(frame, batch)
+    used = uses(frame, batch)
+    bands = {check.name: check for check in frame.catalogue.lab.check}
+    for number, day in enumerate(looks, start=1):
+        is_release = day == release
+        band = bands.get("first" if number == 1 else "second")
+        far = ready if is_release or band is None else start + timedelta(days=round(band.day.highest))
+        what = "for release" if is_release else "for growth and mould"
+        last = writer.write(
+            "check",
+            f"{'Read the test' if batch.is_test and is_release else 'Look at'} {batch.id} {what}",
+            day,
+            owner=batch.id,
+            number=number,
+            units=batch.started,
+            slip_to=None if is_release else frame.near(day, min(far, ready), min(far, ready)),
+            batch=batch.id,
+            after=[last],
+            why=band.what if band and not is_release else "Only clean, fully run units are used.",
+            facts=facts(batch),
+        )
+    if batch.stage == "grain":
+        third = start + timedelta(days=round((ready - start).days * frame.catalogue.lab.shake_at.likely))
+        shake_day = frame.near(third - ONE_DAY, third + 2 * ONE_DAY, third)
+        if shake_day and start < shake_day < ready:
+            writer.write(
+                "shake",
+                f"Shake {batch.id} ({container_words(batch, batch.started)})",
+                shake_day,
+                owner=batch.id,
+                units=batch.started,
+                batch=batch.id,
+                after=[started],
+                why="About a third is run: spread it through the grain.",
+                facts=facts(batch),
+            )
+    release_day = release or ready
+    if batch.keep_back:
+        kept = ", ".join(unit.id for unit in batch.units[-batch.keep_back :])
+        writer.write(
+            "keep-back",
+            f"Keep back {kept}",
+            release_day,
+            owner=batch.id,
+            units=batch.keep_back,
+            batch=batch.id,
+            after=[last],
+            why="Everything that has to be made again starts from it.",
+            facts=facts(batch),
+        )
+    if used and not batch.is_test and batch.waits_in == "fridge":
+        if used[-1] > release_day + ONE_DAY:
+            writer.write(
+                "move-to-fridge",
+                f"Move {batch.id} to the fridge",
+                release_day,
+                owner=batch.id,
+                units=batch.started,
+                batch=batch.id,
+                after=[last],
+                why=f"It waits there until {used[0]:%d %b}.",
+                facts=facts(batch),
+            )
+        if not frame.children.get(batch.id):
+            take_out(writer, batch, used[0], last)
+    return last
+
+
+def take_out(writer: Writer, batch: BatchSpec, planted: date, after: str | None) -> None:
+    """Finished spawn comes out of the fridge the day before it is planted."""
+    frame = writer.frame
+    day = frame.near(max(frame.ready_on(batch), planted - ONE_DAY), planted, planted - ONE_DAY)
+    if day:
+        writer.write(
+            "take-out",
+            f"Take {batch.id} out of the fridge",
+            day,
+            owner=batch.id,
+            units=batch.started,
+            batch=batch.id,
+            after=[after] if after else [],
+            why="Spawn warms up overnight before it is planted.",
+            facts=facts(batch),
+        )
+
+
+def keep_culture(writer: Writer, batch: BatchSpec) -> None:
+    """A culture in hand or bought: a little is kept back the first time it is opened. Spawn is taken out."""
+    frame = writer.frame
+    used = uses(frame, batch)
+    if not used:
+        return
+    if batch.stage in ("liquid culture", "plate", "slant"):
+        culture = frame.catalogue.lab.culture
+        liquid = batch.stage == "liquid culture"
+        amount = culture.keep_back_volume.likely if liquid else culture.keep_back_plates.likely
+        writer.write(
+            "keep-back",
+            f"Keep back {amount:g} {'mL' if liquid else batch.stage} of {batch.id}, labelled",
+            used[0],
+            owner=batch.id,
+            units=1,
+            batch=batch.id,
+            why="A redo of the whole line depends on it.",
+            facts=facts(batch),
+        )
+    elif batch.waits_in == "fridge" and not frame.children.get(batch.id):
+        take_out(writer, batch, used[0], None)

@@ -1,0 +1,86 @@
+"""The figures a plan rests on, and how sure the season is."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from scheduler.assemble.frame import Frame
+from scheduler.plan import FigureUsed, Spares
+from scheduler.trade.shapes import Figure
+
+
+def figures(frame: Frame) -> tuple[FigureUsed, ...]:
+    """Every figure of the catalogue that this plan rests on; the grower's own ones first."""
+    own = [
+        _used(f"{species}.{name}", figure)
+        for species, table in sorted(frame.season.figures.items())
+        for name, figure in sorted(table.items())
+    ]
+    prefixes = tuple(_prefixes(frame))
+    rest = [_used(name, figure) for name, figure in frame.catalogue.figures() if name.startswith(prefixes)]
+    return (*own, *rest)
+
+
+def _prefixes(frame: Frame) -> Iterator[str]:
+    """Dotted names (or their beginnings) of what this plan uses."""
+    for batch in frame.batches.values():
+        head = f"species.{batch.species}"
+        yield f"{head}.temperature"
+        yield f"{head}.days.lag"
+        yield f"{head}.days.{batch.stage}"
+        yield f"{head}.consolidation.{batch.stage}"
+        yield f"{head}.keeping.{batch.stage}"
+        yield f"lab.keeping.{batch.stage}"
+        yield f"lab.container.{batch.container}"
+        yield f"lab.losses.{frame.season.lab.workspace}.{batch.stage}"
+        yield f"lab.inoculation_rate.{batch.stage}"
+        if batch.treatment:
+            yield f"lab.treatment.{batch.treatment} {batch.load_class or 'bags'} {batch.container}"
+    for planting in frame.season.plantings:
+        yield f"species.{planting.species}.rest"
+        yield f"species.{planting.species}.first_flush"
+        yield f"species.{planting.species}.years"
+        yield f"methods.{planting.method}."
+        if planting.wood:
+            yield f"woods.{planting.wood}."
+    yield "wood_rules."
+    for name in [
+        "load_loss",
+        "hidden_infection",
+        "culture",
+        "check",
+        "usable",
+        "handling",
+        "grain_usable",
+        "grain_water",
+        "grain_dry",
+        "pellet_moisture",
+        "substrate_moisture",
+        "sealed_days",
+        "core_warmer",
+        "shake_at",
+        "max_generation",
+        "head_start",
+    ]:
+        yield f"lab.{name}"
+
+
+def _used(name: str, figure: Figure) -> FigureUsed:
+    return FigureUsed(name, figure.low, figure.likely, figure.high, figure.unit, figure.basis, figure.source)
+
+
+def chance_of(spares: tuple[Spares, ...], planting: str) -> float:
+    """Chance that enough spawn for a planting survives: every stage that serves it has to."""
+    chance = 1.0
+    for spare in spares:
+        if planting in spare.plantings:
+            chance *= spare.chance
+    return chance
+
+
+def chance_of_all(spares: tuple[Spares, ...]) -> float:
+    """Chance that enough survives at every stage of every line."""
+    chance = 1.0
+    for spare in spares:
+        chance *= spare.chance
+    return chance

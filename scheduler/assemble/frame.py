@@ -1,0 +1,95 @@
+"""What every module of the room reads: the season, its sizing, the problem and the days found for it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from datetime import date, timedelta
+from functools import cached_property
+
+from scheduler.lines.shapes import BatchSpec, Line, Sizing
+from scheduler.problem import bench
+from scheduler.problem.calendar import Calendar
+from scheduler.problem.shapes import Days, Point, Problem
+from scheduler.problem.usage import Usage
+from scheduler.season.season import Planting, Season
+from scheduler.trade.catalogue import Catalogue
+
+
+@dataclass(frozen=True)
+class Frame:
+    """A solved season before it is written out."""
+
+    season: Season
+    catalogue: Catalogue
+    sizing: Sizing
+    problem: Problem
+    calendar: Calendar
+    days: Days
+
+    @cached_property
+    def usage(self) -> Usage:
+        """What the days take of hours, loads and rooms."""
+        return Usage(self.problem, self.days)
+
+    @cached_property
+    def children(self) -> dict[str, tuple[BatchSpec, ...]]:
+        """Batches made from each batch."""
+        return dict(bench.children(self.sizing))
+
+    @cached_property
+    def batches(self) -> dict[str, BatchSpec]:
+        """All batches by id, parents first."""
+        return {batch.id: batch for line in self.sizing.lines for batch in line.batches}
+
+    @cached_property
+    def lines(self) -> dict[str, Line]:
+        """Lines by code."""
+        return {line.code: line for line in self.sizing.lines}
+
+    @cached_property
+    def plantings(self) -> dict[str, Planting]:
+        """Plantings by name."""
+        return {planting.name: planting for planting in self.season.plantings}
+
+    def on(self, work: str) -> list[date]:
+        """Days of a work, in order."""
+        return [self.calendar.date(day) for day in sorted(self.days.pieces[work])]
+
+    def first(self, work: str) -> date:
+        """First day of a work."""
+        return self.calendar.date(self.days.first(work))
+
+    def last(self, work: str) -> date:
+        """Last day of a work."""
+        return self.calendar.date(self.days.last(work))
+
+    def pieces(self, work: str, day: date) -> int:
+        """Pieces of a work done on a day."""
+        return self.days.pieces[work][self.calendar.count.number(day)]
+
+    def has(self, work: str) -> bool:
+        """Whether the problem holds a work of that name."""
+        return work in self.days.pieces
+
+    def ready_on(self, batch: BatchSpec) -> date:
+        """Day from which a batch may be used."""
+        return self.at(bench.ready(batch))
+
+    def at(self, point: Point) -> date:
+        """Date of a point."""
+        return self.calendar.date(self.days.at(self.problem, point))
+
+    def slip(self, work: str) -> date | None:
+        """Latest date to which a work can move with all others fixed."""
+        day = self.usage.slip(work)
+        return None if day is None else self.calendar.date(day)
+
+    def is_away(self, day: date) -> bool:
+        """Whether nobody is there on a day."""
+        return self.calendar.count.number(day) in self.calendar.away
+
+    def near(self, first: date, last: date, wished: date) -> date | None:
+        """The day nearest to `wished` between two days on which somebody is there; earlier ones win."""
+        span = [first + timedelta(days=n) for n in range((last - first).days + 1)]
+        there = [day for day in span if not self.is_away(day) and day >= self.season.today]
+        return min(there, key=lambda day: (abs((day - wished).days), day), default=None)

@@ -1,0 +1,112 @@
+"""The last days: redo-by of batches and plantings, buy-by, last safe start. All follow without a search.
+
+A lost batch is made again from its living parent: its own works, those of everything grown from it, and the
+plantings they serve (within their windows) are pushed as late as the hours, loads and rooms allow that the
+plan leaves free. That is the safe side; the day before the first of these works is the redo-by.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from scheduler.assemble.frame import Frame
+from scheduler.lines.shapes import BatchSpec
+from scheduler.problem import bench, yard
+
+
+def redo_by(frame: Frame) -> dict[str, date | None]:
+    """Redo-by of every batch that is made; None where it can only be made once."""
+    return {
+        batch.id: _redo_by(frame, batch)
+        for batch in frame.batches.values()
+        if batch.growth is not None and not batch.is_test
+    }
+
+
+def _redo_by(frame: Frame, batch: BatchSpec) -> date | None:
+    chain = _again(frame, batch)
+    if chain is None:
+        return None
+    latest = frame.usage.right_justify(
+        [*_plantings_of(frame, chain), *(work for member in chain for work in _works(member))]
+    )
+    works = _works(chain[-1])
+    first = frame.calendar.date(latest[works[-1]])
+    if bench.is_cooked(chain[-1]):
+        first -= timedelta(days=1)  # the evening before
+    started = frame.first(bench.inoculate(batch))
+    return first if first > started else None
+
+
+def _plantings_of(frame: Frame, chain: Sequence[BatchSpec]) -> list[str]:
+    """Planting works, and the chips prepared for them, that can move with a chain: those of one day."""
+    names = dict.fromkeys(name for b in chain if not frame.children.get(b.id) for name in b.plantings)
+    works = [work for name in names for work in (yard.plant(name), yard.prepare_chips(name))]
+    return [work for work in works if frame.has(work) and len(frame.on(work)) == 1]
+
+
+def _works(batch: BatchSpec) -> list[str]:
+    """Works of a batch, last first."""
+    return [bench.inoculate(batch)] + ([bench.cook(batch)] if bench.is_cooked(batch) else [])
+
+
+def _again(frame: Frame, batch: BatchSpec) -> list[BatchSpec] | None:
+    """What has to be made again when a batch is lost, last first; None past the third grain generation.
+
+    Its descendants are made again with it. Where the one jar that was kept back cannot feed it, a further
+    grain generation comes before it; that takes no longer than its grain parent took from the culture.
+    """
+    chain = [*_descendants(frame, batch), batch]
+    parents = [frame.batches[parent] for parent in batch.parents]
+    grain = next((p for p in parents if p.stage == "grain"), None)
+    if grain is None:
+        return chain
+    jar_g = grain.unit_mass_g * grain.usable
+    if batch.needed * batch.feed_g > jar_g + 1e-9:
+        if (grain.generation or 1) >= round(frame.catalogue.lab.max_generation.likely):
+            return None
+        if grain.growth is None:
+            return None
+        chain.append(grain)
+    return chain
+
+
+def _descendants(frame: Frame, batch: BatchSpec) -> list[BatchSpec]:
+    """Everything grown from a batch, last first."""
+    found: dict[str, BatchSpec] = {}
+    queue: list[BatchSpec] = list(frame.children.get(batch.id, ()))
+    while queue:
+        child = queue.pop()
+        if child.id not in found and not child.is_test:
+            found[child.id] = child
+            queue += frame.children.get(child.id, ())
+    order = list(frame.batches)
+    return sorted(found.values(), key=lambda b: -order.index(b.id))
+
+
+def planting_redo_by(frame: Frame, name: str, redo: dict[str, date | None]) -> date | None:
+    """Earliest redo-by of a planting's finished batches; None where one of them cannot be made again."""
+    days = [redo[b.id] for b in _finished(frame, name) if b.id in redo]
+    known = [day for day in days if day]
+    return min(known) if known and len(known) == len(days) else None
+
+
+def buy_by(frame: Frame, name: str) -> date:
+    """Last day on which finished spawn can be ordered and be there the day before planting."""
+    return frame.first(yard.plant(name)) - timedelta(days=frame.season.lead.spawn + 1)
+
+
+def _finished(frame: Frame, name: str) -> list[BatchSpec]:
+    return [
+        b
+        for b in frame.batches.values()
+        if name in b.plantings and not frame.children.get(b.id) and not b.is_test
+    ]
+
+
+def last_safe_start(frame: Frame) -> date | None:
+    """First bench day when all lab work lies as late as the plan's planting days allow; None without any."""
+    works = [work for b in frame.batches.values() if b.growth is not None for work in _works(b)]
+    latest = frame.usage.right_justify(sorted(works, key=lambda work: (-frame.days.first(work), work)))
+    return frame.calendar.date(min(latest.values())) if latest else None

@@ -1,0 +1,158 @@
+"""The lab work that makes a batch, as tasks: soak or wet, cook or pasteurise, inoculate."""
+
+from __future__ import annotations
+
+from datetime import timedelta
+
+from scheduler.assemble import care_tasks
+from scheduler.assemble.frame import Frame
+from scheduler.assemble.loads import Filling
+from scheduler.assemble.words import container_words, facts, substrate
+from scheduler.assemble.writer import Writer
+from scheduler.lines.shapes import BatchSpec
+from scheduler.plan import Supply
+from scheduler.problem import bench
+
+ONE_DAY = timedelta(days=1)
+
+
+def write(writer: Writer, fillings: list[Filling]) -> dict[str, str]:
+    """Write the lab tasks of all batches; the release check's id of each batch is returned by batch id."""
+    frame = writer.frame
+    cooked: dict[str, list[str]] = {}
+    for batch in frame.batches.values():
+        if bench.is_cooked(batch):
+            cooked.setdefault(batch.id, []).append(_evening_before(writer, batch))
+    for filling in fillings:
+        task = _cook(writer, filling, cooked)
+        for share in filling.load.holds:
+            cooked[share.batch].append(task)
+    release: dict[str, str] = {}
+    for batch in frame.batches.values():
+        if batch.treatment == "tub":
+            cooked[batch.id].append(_tub(writer, batch, cooked[batch.id]))
+        if batch.growth is None:
+            care_tasks.keep_culture(writer, batch)
+            continue
+        parents = [release[p] for p in batch.parents if p in release]
+        tests = [
+            release[other.id]
+            for other in frame.batches.values()
+            if other.is_test and not batch.is_test and set(other.parents) & set(batch.parents)
+        ]
+        started = _inoculate(writer, batch, [*cooked.get(batch.id, []), *parents, *tests])
+        release[batch.id] = care_tasks.grow(writer, batch, started)
+    return release
+
+
+def _evening_before(writer: Writer, batch: BatchSpec) -> str:
+    frame = writer.frame
+    kinds = {"grain": "soak-grain", "sawdust": "wet-pellets", "pellet": "wet-pellets"}
+    kind = kinds.get(batch.stage, "prepare")
+    titles = {
+        "soak-grain": "Soak grain for",
+        "wet-pellets": "Wet the pellets for" if batch.stage == "pellet" else "Wet the sawdust for",
+        "prepare": "Prepare media for",
+    }
+    on = frame.first(bench.cook(batch)) - ONE_DAY
+    return writer.write(
+        kind,
+        f"{titles[kind]} {batch.id} ({container_words(batch, batch.started)})",
+        on,
+        owner=batch.id,
+        units=batch.started,
+        batch=batch.id,
+        why="It is cooked tomorrow.",
+        supplies=substrate(frame, batch),
+        facts=facts(batch),
+    )
+
+
+def _cook(writer: Writer, filling: Filling, before: dict[str, list[str]]) -> str:
+    frame, load = writer.frame, filling.load
+    batches = [frame.batches[share.batch] for share in load.holds]
+    what = " + ".join(
+        f"{share.batch} ({container_words(frame.batches[share.batch], share.units)})" for share in load.holds
+    )
+    slips = [frame.slip(bench.cook(batch)) for batch in batches]
+    treatments = sorted({str(batch.treatment) for batch in batches})
+    verb = "Steam" if treatments == ["steam"] else "Sterilise"
+    return writer.write(
+        "cook",
+        f"{verb} {what}",
+        load.on,
+        owner="",
+        task_id=filling.task,
+        slip_to=None if None in slips else min(s for s in slips if s),
+        minutes=load.minutes,
+        attended=load.attended_minutes,
+        batch=batches[0].id if len(batches) == 1 else None,
+        after=[task for batch in batches for task in before[batch.id][:1]],
+        why=f"One load of {load.cooker}; somebody stays at home until it has cooled.",
+        facts={fact for batch in batches for fact in facts(batch)},
+    )
+
+
+def _tub(writer: Writer, batch: BatchSpec, after: list[str]) -> str:
+    frame = writer.frame
+    name = bench.cook(batch)
+    return writer.write(
+        "pasteurise",
+        f"Pour boiling water over {batch.id} ({container_words(batch, batch.started)}) in the tub",
+        frame.first(name),
+        owner=batch.id,
+        slip_to=frame.slip(name),
+        minutes=next(limit.per_piece[name] for limit in frame.problem.day_limits if name in limit.per_piece),
+        batch=batch.id,
+        after=after,
+        why="Boiling water in an insulated tub is enough for pellets without bran.",
+        facts=facts(batch),
+    )
+
+
+def _inoculate(writer: Writer, batch: BatchSpec, after: list[str]) -> str:
+    frame = writer.frame
+    name = bench.inoculate(batch)
+    parents = sorted({unit.parent for unit in batch.units if unit.parent})
+    refreshed = batch.stage == "plate" and not batch.is_test
+    kind = "test-culture" if batch.is_test else "refresh-culture" if refreshed else "inoculate"
+    words = container_words(batch, batch.started)
+    source = ", ".join(parents)
+    titles = {
+        "test-culture": f"Test the culture {source} on {words}: {batch.id}",
+        "refresh-culture": f"Refresh {source} on {words}: {batch.id}",
+        "inoculate": f"Inoculate {batch.id}: {words} from {source}",
+    }
+    why = {
+        "test-culture": "An untested culture is read on plates before any grain.",
+        "refresh-culture": "Young, fast growth goes on grain, an old plate does not.",
+        "inoculate": _purpose(frame, batch),
+    }
+    supplies = []
+    if batch.load_class is None and batch.stage in ("plate", "liquid culture"):
+        supplies.append(Supply(f"ready {batch.container} with medium", batch.started, "pieces"))
+    if batch.feed_g:
+        unit = {"liquid culture": "mL", "plate": "plates", "slant": "slants"}.get(
+            frame.batches[batch.parents[0]].stage, "g"
+        )
+        supplies.append(Supply(f"of {source} for each", round(batch.feed_g, 2), unit))
+    return writer.write(
+        kind,
+        titles[kind],
+        frame.first(name),
+        owner=batch.id,
+        slip_to=frame.slip(name),
+        minutes=batch.minutes,
+        batch=batch.id,
+        after=after,
+        why=why[kind],
+        supplies=supplies,
+        facts=facts(batch),
+    )
+
+
+def _purpose(frame: Frame, batch: BatchSpec) -> str:
+    children = [child.id for child in frame.children.get(batch.id, ())]
+    target = ", ".join(children) if children else " and ".join(batch.plantings)
+    days = (frame.ready_on(batch) - frame.first(bench.inoculate(batch))).days
+    return f"Grows {days} days, then on to {target}."

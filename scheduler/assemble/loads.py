@@ -1,0 +1,82 @@
+"""Fills the cookers: which units of which batch go into which load."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from scheduler.assemble.frame import Frame
+from scheduler.plan import Load, LoadShare
+from scheduler.problem import bench
+from scheduler.problem.rooms import load_minutes
+
+
+@dataclass(frozen=True)
+class Filling:
+    """One load and its cook task's id, stable while it holds the same batches."""
+
+    load: Load
+    task: str
+
+
+@dataclass
+class _Waiting:
+    """Units of a batch still to be put into a load, and the part of a load that one takes."""
+
+    batch: str
+    units: int
+    part: int
+
+
+def fillings(frame: Frame) -> list[Filling]:
+    """All loads in order of days, each filled as far as it goes before the next is begun."""
+    minutes = load_minutes_of(frame)
+    cookers = {cooker.name: cooker for cooker in frame.problem.cookers}
+    found: list[Filling] = []
+    for day, name, time_class in sorted(frame.days.loads):
+        cooker = cookers[name]
+        queue = [
+            _Waiting(batch.id, batch.started, cooker.shares[bench.cook(batch)] // batch.started)
+            for batch in frame.batches.values()
+            if frame.days.cooker.get(bench.cook(batch)) == name
+            and cooker.classes[bench.cook(batch)] == time_class
+            and frame.days.first(bench.cook(batch)) == day
+        ]
+        # Large parts first: small ones fill what is left.
+        queue.sort(key=lambda waiting: -waiting.part)
+        hands, attended = minutes[name, time_class]
+        for _ in range(frame.days.loads[day, name, time_class]):
+            holds = _fill(queue, cooker.share)
+            load = Load(
+                on=frame.calendar.date(day),
+                cooker=name,
+                class_=time_class,  # type: ignore[arg-type]
+                minutes=hands,
+                attended_minutes=attended,
+                holds=tuple(holds),
+            )
+            found.append(Filling(load, _task_id(load, found)))
+    return found
+
+
+def load_minutes_of(frame: Frame) -> dict[tuple[str, str], tuple[int, int]]:
+    """(hands, attended) minutes of a load, by cooker and class."""
+    return load_minutes(frame.season, frame.catalogue, frame.sizing)
+
+
+def _fill(queue: list[_Waiting], room: int) -> list[LoadShare]:
+    """Take from the queue what goes into one load of `room` parts."""
+    holds: list[LoadShare] = []
+    for waiting in queue:
+        units = min(waiting.units, room // waiting.part)
+        if units:
+            holds.append(LoadShare(waiting.batch, units))
+            waiting.units -= units
+            room -= units * waiting.part
+    return holds
+
+
+def _task_id(load: Load, before: list[Filling]) -> str:
+    """Named by what it holds, never by its day; a batch that needs a second load has a second task."""
+    name = "cook:" + "+".join(sorted(share.batch for share in load.holds))
+    same = sum(1 for filling in before if filling.task == name or filling.task.startswith(f"{name}:"))
+    return f"{name}:{same + 1}" if same else name

@@ -1,0 +1,104 @@
+"""Joins the room: a solved season becomes the Plan that is shown, kept and exported."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from typing import Literal
+
+from scheduler.assemble import batches, facts, gates, lab_tasks, loads, orders, plantings, starts, yard_tasks
+from scheduler.assemble.frame import Frame
+from scheduler.assemble.writer import Writer
+from scheduler.lines.shapes import Sizing
+from scheduler.plan import Outlook, Plan, PlantingChance, SeasonHead, Tier
+from scheduler.problem.calendar import calendar
+from scheduler.problem.shapes import Days, Problem
+from scheduler.season.season import Season
+from scheduler.trade.catalogue import Catalogue
+
+
+def head(season: Season, made_with: str) -> SeasonHead:
+    """The season's head as every plan carries it."""
+    return SeasonHead(
+        id=season.id,
+        name=season.name,
+        timezone=season.timezone,
+        today=season.today,
+        made_with=made_with,
+        units=season.units,
+        certainty=season.certainty,
+        assumed=season.assumed,
+    )
+
+
+def assemble(
+    season: Season,
+    catalogue: Catalogue,
+    sizing: Sizing,
+    problem: Problem,
+    days: Days,
+    *,
+    status: Literal["planned", "stopped"],
+    tiers: tuple[Tier, ...],
+    inputs_sha: str,
+    made_with: str,
+) -> tuple[Plan, Days]:
+    """The plan, and its final days (the head start may have moved plate tests forward)."""
+    dates = calendar(season)
+    frame = starts.with_head_start(Frame(season, catalogue, sizing, problem, dates, days))
+    redo = gates.redo_by(frame)
+    fillings = loads.fillings(frame)
+    attended = _attended(fillings)
+    writer = Writer(frame)
+    release = lab_tasks.write(writer, fillings)
+    wet = {p.name: plantings.moisture(frame, p) for p in season.plantings}
+    yard_tasks.write(writer, wet, release)
+    # Within a day bench before yard, and otherwise in the order of writing, which is that of the work.
+    tasks = tuple(sorted(writer.tasks, key=lambda t: (t.on, t.small, t.place)))
+    spares = tuple(spare for line in sizing.lines for spare in line.spares)
+    dated = tuple(plantings.dated(frame, p, redo, facts.chance_of(spares, p.name)) for p in season.plantings)
+    plan = Plan(
+        status=status,
+        plan_no=None,
+        inputs_sha=inputs_sha,
+        season=head(season, made_with),
+        plantings=dated,
+        batches=tuple(
+            batches.dated(frame, b, redo.get(b.id), attended.get(b.id, 0)) for b in frame.batches.values()
+        ),
+        loads=tuple(filling.load for filling in fillings),
+        tasks=tasks,
+        orders=orders.orders(frame),
+        spares=tuple(replace(spare, chance=round(spare.chance, 4)) for spare in spares),
+        make_or_buy=orders.make_or_buy(frame, tasks),
+        tiers=tiers,
+        figures=facts.figures(frame),
+        outlook=Outlook(
+            plantings=tuple(PlantingChance(p.name, p.chance, None) for p in dated),
+            all=round(facts.chance_of_all(spares), 4),
+            recommended_start=starts.first_bench_day(frame),
+            last_safe_start=gates.last_safe_start(frame),
+        ),
+        notes=_notes(frame),
+    )
+    return plan, frame.days
+
+
+def _attended(fillings: list[loads.Filling]) -> dict[str, int]:
+    """Minutes somebody has to be at home for the loads a batch is in."""
+    minutes: dict[str, int] = {}
+    for filling in fillings:
+        for share in filling.load.holds:
+            minutes[share.batch] = minutes.get(share.batch, 0) + filling.load.attended_minutes
+    return minutes
+
+
+def _notes(frame: Frame) -> tuple[str, ...]:
+    """Warnings of the season and its lines, and spares that had to be shed."""
+    notes = list(frame.season.warnings)
+    for line in frame.sizing.lines:
+        notes += line.notes
+    if frame.sizing.level != "wished":
+        notes.append("Spares were shed so that the season fits: the chances are lower than wished.")
+    for demand in frame.sizing.demands:
+        notes += [f"{demand.planting}: {note}" for note in demand.notes]
+    return tuple(dict.fromkeys(notes))

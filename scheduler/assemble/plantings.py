@@ -1,0 +1,107 @@
+"""Dates the plantings: planting and fallback days, felling, moisture of the wood, first flush."""
+
+from __future__ import annotations
+
+from datetime import date, timedelta
+
+from scheduler.assemble import gates
+from scheduler.assemble.frame import Frame
+from scheduler.assemble.yard_tasks import soak_on
+from scheduler.plan import Moisture, Period, PlantingPlan
+from scheduler.problem import yard
+from scheduler.problem.draft import Draft
+from scheduler.problem.shapes import Point
+from scheduler.science import wood
+from scheduler.season.season import Planting
+
+DAYS_A_MONTH = 30.4
+
+
+def moisture(frame: Frame, planting: Planting) -> Moisture | None:
+    """Moisture of a planting's logs on its last planting day, in percent; None where it has no logs.
+
+    Likely by the likely drying rates; low and high by wood felled as wet and as dry as the catalogue says.
+    """
+    if frame.catalogue.methods[planting.method].wood != "logs":
+        return None
+    lost, fresh = yard.drying(Draft(frame.season, frame.catalogue, frame.calendar), planting)
+    name = yard.fell(planting.name)
+    felled = planting.felled or frame.first(name)
+    start = frame.calendar.count.number(felled)
+    shift = -min(0, frame.calendar.count.number(planting.felled)) if planting.felled else 0
+    end = frame.days.last(yard.plant(planting.name))
+    share = lost[end + shift] - lost[start + shift]
+    shape = frame.catalogue.woods.get(planting.wood or "")
+    low = shape.fresh_moisture.lowest if shape else fresh
+    high = shape.fresh_moisture.highest if shape else fresh
+    return Moisture(*(round(wood.moisture_after(m, share), 1) for m in (low, fresh, high)))
+
+
+def dated(frame: Frame, planting: Planting, redo: dict[str, date | None], chance: float) -> PlantingPlan:
+    """A planting with all its days."""
+    name = yard.plant(planting.name)
+    fell = yard.fell(planting.name)
+    demand = frame.sizing.demand(planting.name)
+    species = frame.catalogue.species[planting.species]
+    fallback = frame.at(Point(name, "fallback"))
+    last = frame.last(name)
+    wet = moisture(frame, planting)
+    soaked = wet is not None and wet.likely < frame.catalogue.wood_rules.moisture_ideal.likely
+    felled = planting.felled is None and frame.has(fell)
+    return PlantingPlan(
+        name=planting.name,
+        species=planting.species,
+        strain=planting.strain,
+        method=planting.method,
+        size=demand.size,
+        window=planting.window,
+        best=planting.best,
+        plant_on=tuple(frame.on(name)),
+        fallback_on=fallback if fallback > last and _still_good(frame, planting, fallback) else None,
+        fell_on=tuple(frame.on(fell)) if felled else (),
+        fell_between=_fell_between(frame, planting) if felled else None,
+        soak_on=soak_on(frame, planting) if soaked else None,
+        spawn_needed_g=round(demand.spawn_g, 1),
+        spawn_planned_g=round(
+            sum(
+                b.started * b.unit_mass_g * b.usable
+                for b in frame.batches.values()
+                if planting.name in b.plantings and not frame.children.get(b.id) and not b.is_test
+            ),
+            1,
+        ),
+        wood_moisture=wet,
+        first_flush=(
+            last + timedelta(days=round(species.first_flush.lowest * DAYS_A_MONTH)),
+            last + timedelta(days=round(species.first_flush.highest * DAYS_A_MONTH)),
+        ),
+        years=(species.years.lowest, species.years.highest),
+        chance=round(chance, 4),
+        redo_by=gates.planting_redo_by(frame, planting.name, redo),
+        buy_by=gates.buy_by(frame, planting.name),
+        pattern=demand.pattern,
+        notes=demand.notes,
+    )
+
+
+def _still_good(frame: Frame, planting: Planting, day: date) -> bool:
+    """Whether spawn still keeps and wood is still moist enough on a later day."""
+    for batch in frame.batches.values():
+        if planting.name in batch.plantings and not frame.children.get(batch.id) and not batch.is_test:
+            kept = (day - frame.ready_on(batch)).days
+            if kept > batch.keeps_days - batch.aged_days:
+                return False
+    fell = yard.fell(planting.name)
+    return not frame.has(fell) or day <= frame.at(Point(fell, "dry"))
+
+
+def _fell_between(frame: Frame, planting: Planting) -> Period:
+    """The days between which this wood may be felled for the planned planting days."""
+    work = frame.problem.work(yard.fell(planting.name))
+    site = frame.season.site
+    first, last = frame.days.first(yard.plant(planting.name)), frame.days.last(yard.plant(planting.name))
+    rest = round(frame.catalogue.species[planting.species].rest.lowest)
+    turned, unswollen = yard.dormant_days(frame.calendar, site)
+    dormant = turned & unswollen
+    good = [day for day in dormant if day + rest <= first and work.tables["dry"].get(day, -1) >= last]
+    return frame.calendar.date(min(good)), frame.calendar.date(max(good))

@@ -1,0 +1,52 @@
+"""Batches in words, what goes into their units, and what cautions ask of them."""
+
+from __future__ import annotations
+
+import math
+
+from scheduler.assemble.frame import Frame
+from scheduler.lines.shapes import BatchSpec
+from scheduler.plan import Supply
+from scheduler.science.quantities import pellets_for, water_to_add
+
+
+def container_words(batch: BatchSpec, count: int) -> str:
+    """A number of units in words: ``7 quart jars``, ``2 plates``."""
+    name = batch.container
+    return f"{count} {name}{'' if count == 1 else 's'}"
+
+
+def facts(batch: BatchSpec) -> list[str]:
+    """What cautions may ask for: species, time class and treatment of a batch."""
+    found = [f"species:{batch.species}"]
+    if batch.load_class:
+        found.append(f"class:{batch.load_class}")
+    if batch.treatment:
+        found.append(f"treatment:{batch.treatment}")
+    return found
+
+
+def substrate(frame: Frame, batch: BatchSpec) -> list[Supply]:
+    """What goes into the units of a batch: dry grain or pellets, and the water for them."""
+    lab = frame.catalogue.lab
+    mass_kg = batch.started * batch.unit_mass_g / 1000.0
+    if batch.stage == "grain":
+        dry = mass_kg * lab.grain_dry.likely
+        return [
+            Supply("dry grain", _up(dry), "kg"),
+            Supply("water", _up(dry * lab.grain_water.likely), "L"),
+        ]
+    if batch.stage in ("sawdust", "pellet"):
+        now, wanted = lab.pellet_moisture.likely, lab.substrate_moisture.likely
+        dry = pellets_for(mass_kg, now, wanted)
+        item = "hardwood fuel pellets" if batch.stage == "pellet" else "dry hardwood sawdust"
+        return [
+            Supply(item, _up(dry), "kg"),
+            Supply("water", _up(water_to_add(dry, now, wanted)), "L"),
+        ]
+    return []
+
+
+def _up(amount: float) -> float:
+    """Rounded up to a tenth: a little more is bought rather than a little too little."""
+    return math.ceil(amount * 10 - 1e-6) / 10

@@ -1,0 +1,86 @@
+"""Writes one task with its cautions, minutes and steps from the catalogue."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import date
+from typing import Literal
+
+from scheduler.assemble.frame import Frame
+from scheduler.plan import Supply, Task
+
+Place = Literal["lab", "yard", "other"]
+
+
+@dataclass
+class Writer:
+    """Collects tasks; the id of a task comes from its batch or planting and its kind, never from a day."""
+
+    frame: Frame
+    tasks: list[Task] = field(default_factory=list)
+
+    def write(
+        self,
+        kind: str,
+        title: str,
+        on: date,
+        *,
+        owner: str,
+        number: int | None = None,
+        task_id: str | None = None,
+        slip_to: date | None = None,
+        minutes: int | None = None,
+        units: int = 0,
+        attended: int = 0,
+        place: Place = "lab",
+        batch: str | None = None,
+        planting: str | None = None,
+        after: Iterable[str] = (),
+        why: str = "",
+        facts: Iterable[str] = (),
+        supplies: Iterable[Supply] = (),
+        steps: Iterable[str] = (),
+        small: bool | None = None,
+    ) -> str:
+        """Write a task and return its id.
+
+        `facts` are the conditions that cautions may ask for (``class:bags``, ``species:nameko``, ``lift``).
+        Where no minutes are given they are the catalogue's for that kind of bench work and `units`.
+        """
+        works = {work.kind: work for work in self.frame.catalogue.lab.bench}
+        work = works.get(kind)
+        if minutes is None:
+            assert work is not None, f"no minutes known for {kind}"
+            minutes = math.ceil(work.fixed.likely + work.unit.likely * units)
+        name = task_id or f"{owner}:{kind}" + (f":{number}" if number else "")
+        self.tasks.append(
+            Task(
+                id=name,
+                kind=kind,
+                title=title,
+                on=on,
+                slip_to=slip_to if slip_to and slip_to > on else None,
+                minutes=minutes,
+                attended_minutes=max(attended, minutes),
+                small=bool(work and work.small) if small is None else small,
+                place=place,
+                batch=batch,
+                planting=planting,
+                after=tuple(dict.fromkeys(after)),
+                why=why,
+                cautions=self._cautions(kind, set(facts)),
+                supplies=tuple(supplies),
+                steps=tuple(steps) or tuple(work.steps if work else ()),
+            )
+        )
+        return name
+
+    def _cautions(self, kind: str, facts: set[str]) -> tuple[str, ...]:
+        """Cautions of a kind of task: those without a condition, and those of which one condition is met."""
+        return tuple(
+            caution.text
+            for caution in self.frame.catalogue.cautions.values()
+            if kind in caution.kinds and (not caution.when or facts & set(caution.when))
+        )

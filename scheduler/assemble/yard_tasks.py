@@ -1,0 +1,226 @@
+"""The outdoor work of every planting as tasks: fell, buck, haul, prepare chips, weigh and soak, plant."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from datetime import date, timedelta
+
+from scheduler import measures
+from scheduler.assemble.frame import Frame
+from scheduler.assemble.writer import Writer
+from scheduler.lines.shapes import BatchSpec, Demand
+from scheduler.plan import Moisture, Supply
+from scheduler.problem import yard
+from scheduler.season.season import Planting
+
+SOAK_DAYS = 2
+"""Dry logs are soaked 24 to 48 hours (common practice)."""
+
+
+def write(writer: Writer, moisture: Mapping[str, Moisture | None], release: Mapping[str, str]) -> None:
+    """Write the yard tasks of all plantings; `release` holds the last lab task of every batch."""
+    frame = writer.frame
+    for planting in frame.season.plantings:
+        demand = frame.sizing.demand(planting.name)
+        before = _felling(writer, planting, demand)
+        before += _chips(writer, planting, demand)
+        wood = moisture[planting.name]
+        if wood and wood.likely < frame.catalogue.wood_rules.moisture_ideal.likely:
+            before += _soak(writer, planting, demand)
+        spawn = [
+            task.id
+            for task in writer.tasks
+            if task.kind == "take-out" and planting.name in frame.batches[task.batch or ""].plantings
+        ] or [release[b.id] for b in _finished(frame, planting) if b.id in release]
+        _plant(writer, planting, demand, [*before, *spawn])
+
+
+def soak_on(frame: Frame, planting: Planting) -> date | None:
+    """Day on which too dry logs go into water: two days before planting, or nearer where away."""
+    first = frame.first(yard.plant(planting.name))
+    return frame.near(
+        first - timedelta(days=SOAK_DAYS + 1), first - timedelta(days=1), first - timedelta(days=SOAK_DAYS)
+    )
+
+
+def _finished(frame: Frame, planting: Planting) -> list[BatchSpec]:
+    return [
+        b
+        for b in frame.batches.values()
+        if planting.name in b.plantings and not frame.children.get(b.id) and not b.is_test
+    ]
+
+
+def _facts(frame: Frame, planting: Planting, demand: Demand) -> list[str]:
+    facts = [f"species:{planting.species}", f"method:{planting.method}"]
+    if planting.chips:
+        facts.append(f"chips:{planting.chips}")
+    if demand.heaviest_piece_kg > frame.catalogue.wood_rules.two_person_mass.likely:
+        facts.append("lift")
+    return facts
+
+
+def pieces_words(frame: Frame, planting: Planting, pieces: int, piece: str) -> str:
+    """So many pieces in words; the whole planting by its own size."""
+    demand = frame.sizing.demand(planting.name)
+    if pieces == demand.pieces:
+        return demand.size
+    if piece == "m2":
+        return measures.area((planting.area_m2 or 0) * pieces / demand.pieces, frame.season.units)
+    return f"{pieces} {piece}{'' if pieces == 1 else 's'}"
+
+
+def _parts(frame: Frame, work: str) -> list[tuple[int | None, date, int]]:
+    """(number of the part, None if there is only one, day, pieces) of a work."""
+    days = frame.on(work)
+    return [
+        (None if len(days) == 1 else number, day, frame.pieces(work, day))
+        for number, day in enumerate(days, start=1)
+    ]
+
+
+def _green(frame: Frame, demand: Demand, pieces: int) -> str:
+    return measures.mass(1000 * demand.wood_kg * pieces / demand.pieces, frame.season.units)
+
+
+def _felling(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
+    frame = writer.frame
+    name = yard.fell(planting.name)
+    if planting.felled is not None or not frame.has(name):
+        return []
+    felling = frame.season.people.felling
+    verbs = {
+        "fell": {"own": "Fell wood for", "hired": "Trees are felled (hired) for", "bought": ""},
+        "buck": {"own": "Buck and trim", "hired": "Buck and trim", "bought": ""},
+        "haul": {"own": "Haul", "hired": "Haul", "bought": "Logs are delivered:"},
+    }
+    minutes = {step.kind: step.minutes_per_piece for step in demand.steps}
+    own = {"own": yard.FELLING_KINDS, "hired": ("buck", "haul"), "bought": ()}[felling]
+    tasks: list[str] = []
+    for number, day, pieces in _parts(frame, name):
+        last: list[str] = []
+        for kind in yard.FELLING_KINDS:
+            verb = verbs[kind][felling]
+            if not verb:
+                continue
+            logs = f"{pieces} logs" if planting.method != "totem" else f"{pieces} totems"
+            last = [
+                writer.write(
+                    kind,
+                    f"{verb} {logs}: {planting.name}" + (f" ({planting.wood})" if planting.wood else ""),
+                    day,
+                    owner=planting.name,
+                    number=number,
+                    slip_to=frame.slip(name),
+                    minutes=minutes.get(kind, 0) * pieces if kind in own else 0,
+                    place="yard" if kind in own else "other",
+                    planting=planting.name,
+                    after=last,
+                    why="Dormant wood keeps its bark and its sugar; it has to be down before the buds swell."
+                    if kind == "fell"
+                    else f"About {_green(frame, demand, pieces)} of green wood.",
+                    facts=_facts(frame, planting, demand),
+                )
+            ]
+        tasks += last
+    return tasks
+
+
+def _chips(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
+    frame = writer.frame
+    name = yard.prepare_chips(planting.name)
+    if not frame.has(name):
+        return []
+    how = {
+        "wetted in place": "Spread and wet the chips",
+        "soaked": "Soak the chips",
+        "fermented": "Sink the chips under water to ferment",
+    }[planting.chips or "wetted in place"]
+    minutes = sum(step.minutes_per_piece for step in demand.steps if step.kind == "prepare-chips")
+    return [
+        writer.write(
+            "prepare-chips",
+            f"{how} for {pieces_words(frame, planting, pieces, 'm2')}: {planting.name}",
+            day,
+            owner=planting.name,
+            number=number,
+            slip_to=frame.slip(name),
+            minutes=minutes * pieces,
+            place="yard",
+            planting=planting.name,
+            why="Chips are wet through before the spawn goes in.",
+            supplies=[Supply("wood chips", round(demand.chips_l * pieces / demand.pieces), "L")],
+            facts=_facts(frame, planting, demand),
+        )
+        for number, day, pieces in _parts(frame, name)
+    ]
+
+
+def _soak(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
+    frame = writer.frame
+    day = soak_on(frame, planting)
+    if day is None:
+        return []
+    facts = [*_facts(frame, planting, demand), "tank"]
+    # Small work: it needs no free day of its own, only somebody there.
+    weighed = writer.write(
+        "weigh",
+        f"Weigh two logs: {planting.name}",
+        day,
+        owner=planting.name,
+        minutes=10,
+        small=True,
+        place="yard",
+        planting=planting.name,
+        why="The logs may have dried below the best moisture.",
+        facts=facts,
+    )
+    return [
+        writer.write(
+            "soak-logs",
+            f"Soak {demand.size} for a day or two: {planting.name}",
+            day,
+            owner=planting.name,
+            minutes=20,
+            small=True,
+            place="yard",
+            planting=planting.name,
+            after=[weighed],
+            why="Wood between the floor and the best moisture is soaked before it is planted.",
+            facts=facts,
+        )
+    ]
+
+
+def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str]) -> None:
+    frame = writer.frame
+    name = yard.plant(planting.name)
+    method = frame.catalogue.methods[planting.method]
+    minutes = sum(step.minutes_per_piece for step in demand.steps if step.kind == "plant")
+    before = list(after)
+    for number, day, pieces in _parts(frame, name):
+        words = pieces_words(frame, planting, pieces, method.piece)
+        share = pieces / demand.pieces
+        title = method.verb.format(size=words)
+        before = [
+            *after,
+            writer.write(
+                "plant",
+                f"{title[:1].upper()}{title[1:]}: {planting.name}",
+                day,
+                owner=planting.name,
+                number=number,
+                slip_to=frame.slip(name),
+                minutes=minutes * pieces,
+                place="yard",
+                planting=planting.name,
+                after=before,
+                why=f"{planting.species} on {planting.wood or 'chips'}; {demand.pattern}.",
+                facts=_facts(frame, planting, demand),
+                supplies=[
+                    Supply("finished spawn", round(demand.spawn_g * share / 1000, 2), "kg"),
+                    *(Supply(s.item, round(s.quantity * share, 1), s.unit) for s in demand.supplies),
+                ],
+                steps=[f"Spawn: {', '.join(b.id for b in _finished(frame, planting))}."],
+            ),
+        ]
