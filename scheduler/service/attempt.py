@@ -1,0 +1,106 @@
+"""One season taken all the way: sized, compiled, solved, written out, and approved by the checker."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from scheduler.assemble.plan import assemble
+from scheduler.checker.stands import check_plan
+from scheduler.errors import SolverDisagreement
+from scheduler.lines.shapes import Sizing
+from scheduler.lines.sizing import Restarts, size
+from scheduler.lines.spares import Level
+from scheduler.plan import Plan
+from scheduler.problem.compile import compile_season
+from scheduler.problem.shapes import Problem
+from scheduler.season.season import Season
+from scheduler.service.inputs import inputs_sha, made_with
+from scheduler.solve.look import Watch
+from scheduler.solve.params import Budget
+from scheduler.solve.search import Found, Refused, solve
+from scheduler.trade.catalogue import Catalogue
+
+LEVELS: tuple[Level, ...] = ("wished", "halfway", "bare")
+"""Spares are shed in three steps before anything is called impossible."""
+
+
+FULL = Budget()
+
+
+@dataclass(frozen=True)
+class Refusal:
+    """A season that does not fit, with the barest problem that was tried."""
+
+    problem: Problem
+    confirmed: bool
+
+
+def attempt(
+    season: Season,
+    catalogue: Catalogue,
+    *,
+    watch: Watch | None = None,
+    budget: Budget = FULL,
+    levels: tuple[Level, ...] = LEVELS,
+) -> Plan | Refusal:
+    """The best plan for a season as it stands, or the refusal of its barest form.
+
+    Raises SolverDisagreement where the checker refuses what the solver found: a bug, never shown as a plan.
+    """
+    refusal: Refusal | None = None
+    for level in levels:
+        sizing = size(season, catalogue, level, {})
+        problem = compile_season(season, catalogue, sizing)
+        outcome = solve(problem, budget=budget, watch=watch)
+        if isinstance(outcome, Refused):
+            refusal = Refusal(problem, outcome.confirmed)
+            continue
+        plan = _written(season, catalogue, sizing, problem, outcome)
+        fewer = _overrated(sizing, plan)
+        if not fewer or outcome.stopped:
+            return plan
+        # The calendar allows fewer further tries than were counted on: size once more without them.
+        sizing = size(season, catalogue, level, fewer)
+        problem = compile_season(season, catalogue, sizing)
+        second = solve(problem, budget=budget, watch=watch)
+        return plan if isinstance(second, Refused) else _written(season, catalogue, sizing, problem, second)
+    assert refusal is not None
+    return refusal
+
+
+def _overrated(sizing: Sizing, plan: Plan) -> Restarts:
+    """Stages whose spares lean on a redo that the plan leaves no time for."""
+    leaning = {
+        (spare.line, name)
+        for line in sizing.lines
+        for spare in line.spares
+        if spare.why.startswith("with the redo")
+        for name in spare.plantings
+    }
+    fewer: dict[str, dict[str, int]] = {}
+    for batch in plan.batches:
+        if batch.state == "planned" and batch.redo_by is None:
+            for name in batch.plantings:
+                if (batch.line, name) in leaning:
+                    fewer.setdefault(batch.line, {})[batch.stage] = 0
+    return fewer
+
+
+def _written(season: Season, catalogue: Catalogue, sizing: Sizing, problem: Problem, found: Found) -> Plan:
+    plan, days = assemble(
+        season,
+        catalogue,
+        sizing,
+        problem,
+        found.days,
+        status="stopped" if found.stopped else "planned",
+        tiers=found.tiers,
+        inputs_sha=inputs_sha(season),
+        made_with=made_with(),
+    )
+    wrong = check_plan(plan, days, season, sizing, problem)
+    if wrong:
+        raise SolverDisagreement(
+            "the checker refuses the plan that was found", [f"{v.rule}: {v.what}" for v in wrong]
+        )
+    return plan

@@ -1,0 +1,19 @@
+"""What a plan is made from and by, so that a kept plan that still holds is known again."""
+
+from __future__ import annotations
+
+import hashlib
+
+from scheduler import __version__
+from scheduler.season.season import Season
+
+
+def made_with() -> str:
+    """Name and version, as plans carry it."""
+    return f"budswell {__version__}"
+
+
+def inputs_sha(season: Season) -> str:
+    """Fingerprint of what a plan is made from: the season's text, its today, and the version."""
+    text = f"{season.text}\n{season.today}\n{made_with()}"
+    return hashlib.sha256(text.encode()).hexdigest()

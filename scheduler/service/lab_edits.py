@@ -1,0 +1,79 @@
+"""Changes of the lab that could make a season fit: more loads, more cookers, more room."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+
+from scheduler.season.season import Cooker, Planting, Room, Season
+from scheduler.service.edit import Edit, Family
+from scheduler.trade.catalogue import Catalogue
+
+
+def loads(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """More loads a day, or borrowed cookers, with the hours at home they take."""
+    cookers = season.lab.cookers
+
+    def with_cookers(changed: tuple[Cooker, ...], home_minutes: int) -> Season:
+        home = {
+            day: max(minutes, home_minutes) if season.people.minutes.get(day) else minutes
+            for day, minutes in season.people.home_minutes.items()
+        }
+        return replace(
+            season,
+            lab=replace(season.lab, cookers=changed),
+            people=replace(season.people, home_minutes=home),
+        )
+
+    if not cookers:
+        return
+    first = cookers[0]
+    edits = []
+    for loads in (1, 2, 3):
+        more = replace(first, loads_per_day=first.loads_per_day + loads)
+        hours = 6 * more.loads_per_day
+        edits.append(
+            Edit(
+                f"{loads} more a day",
+                f"Cook {loads} more {'load' if loads == 1 else 'loads'} a day in the {first.kind}: "
+                f"somebody at home for {hours} h on cook days.",
+                with_cookers((more, *cookers[1:]), hours * 60),
+            )
+        )
+    yield Family("another load", 2, "hours at home", (), tuple(edits))
+    borrowed = tuple(
+        Edit(
+            f"{count} more",
+            f"Borrow {count} more {first.kind}{'' if count == 1 else 's'} like yours; "
+            "somebody at home for 6 h on cook days.",
+            with_cookers((*cookers, *([first] * count)), 360),
+        )
+        for count in (1, 2, 3)
+    )
+    yield Family("another cooker", 5, "a borrowed vessel and hours at home", (), borrowed)
+
+
+def shelf(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """A larger shelf."""
+    yield _more_room(season, "shelf", season.lab.shelf)
+
+
+def fridge(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """A larger fridge."""
+    yield _more_room(season, "fridge", season.lab.fridge)
+
+
+def _more_room(season: Season, name: str, room: Room) -> Family:
+    edits = []
+    for tenths in (1, 2, 3, 4, 5, 6, 8, 10, 15, 20, 30):
+        share = 1 + tenths / 10
+        if room.holds is None:
+            bigger = replace(room, volume_l=math.ceil((room.volume_l or 0) * share))
+            amount = f"{math.ceil((room.volume_l or 0) * tenths / 10)} L"
+        else:
+            bigger = replace(room, holds={c: math.ceil(n * share) for c, n in room.holds.items()})
+            amount = f"{tenths * 10} %"
+        lab = replace(season.lab, **{name: bigger})  # type: ignore[arg-type]
+        edits.append(Edit(amount, f"Find {amount} more room for the {name}.", replace(season, lab=lab)))
+    return Family(f"more {name}", 2, "room in the house", (), tuple(edits))

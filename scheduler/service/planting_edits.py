@@ -1,0 +1,186 @@
+"""Changes of the plantings that could make a season fit: later, with help, wider, fewer, bought, given up."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date, timedelta
+
+from scheduler.present.dates import full
+from scheduler.season.season import Help, LogGroup, Pattern, Planting, Season
+from scheduler.service.edit import Edit, Family, with_planting
+from scheduler.trade.catalogue import Catalogue
+from scheduler.workdays import expand
+
+LATEST = 56
+"""Days by which a window may be opened at its end: beyond that it is another season."""
+
+
+def later(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """Open the window of a planting at its end, day by day."""
+    for planting in subjects:
+        edits = []
+        for days in range(1, LATEST + 1):
+            end = planting.window[1] + timedelta(days=days)
+            best = (planting.best[0], max(planting.best[1], end))
+            edits.append(
+                Edit(
+                    f"{days} days",
+                    f"Plant {planting.name} up to {days} days later, until {full(end)}.",
+                    with_planting(season, planting, window=(planting.window[0], end), best=best),
+                )
+            )
+        yield Family("plant later", 3, "a later first flush", (planting.name,), tuple(edits))
+
+
+def helpers(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """More hands for a day inside the window."""
+    for planting in subjects:
+        day = _helping_day(season, planting)
+        if day is None:
+            continue
+        edits = tuple(
+            Edit(
+                f"{people} people for {hours} h",
+                f"Ask {people} {'person' if people == 1 else 'people'} to help for {hours} h on {full(day)}.",
+                replace(season, help=(*season.help, Help(day, people, hours * 60))),
+            )
+            for people, hours in ((1, 2), (1, 4), (1, 6), (2, 6), (3, 6), (4, 6), (6, 8))
+        )
+        yield Family("helpers for a day", 4, "hours of other people", (planting.name,), edits)
+
+
+def _helping_day(season: Season, planting: Planting) -> date | None:
+    """The last own free weekend day of a planting's window, and if there is none the last Saturday."""
+    first, last = planting.window
+    span = [last - timedelta(days=n) for n in range((last - first).days + 1)]
+    away = expand(season.people.away)
+    there = [day for day in span if day not in away and day >= season.today]
+    return next((d for d in there if d.weekday() == 5), there[0] if there else None)
+
+
+def tank(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """Chips wetted in place instead of in the tank."""
+    for planting in subjects:
+        if planting.chips in ("soaked", "fermented"):
+            yield Family(
+                "another preparation",
+                1,
+                "nothing",
+                (planting.name,),
+                (
+                    Edit(
+                        "wetted in place",
+                        f"Wet the chips of {planting.name} in place instead of in the tank.",
+                        with_planting(season, planting, chips="wetted in place"),
+                    ),
+                ),
+            )
+
+
+def wider(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """Wider hole spacing, within the published band."""
+    for planting in subjects:
+        if planting.method != "drilled logs":
+            continue
+        figures = catalogue.methods[planting.method].figures
+        along, around = figures["spacing_along_cm"], figures["spacing_around_cm"]
+        now = planting.pattern or Pattern(along.likely, around.likely)
+        edits = []
+        for step in range(1, 11):
+            wider = Pattern(
+                round(now.along_cm + (along.highest - now.along_cm) * step / 10, 1),
+                round(now.around_cm + (around.highest - now.around_cm) * step / 10, 1),
+            )
+            if wider.along_cm <= now.along_cm and wider.around_cm <= now.around_cm:
+                break
+            words = f"{wider.along_cm:g} x {wider.around_cm:g} cm"
+            edits.append(
+                Edit(
+                    words,
+                    f"Drill {planting.name} wider, {words}: fewer holes, less spawn, a slower run.",
+                    with_planting(season, planting, pattern=wider),
+                )
+            )
+        yield Family("wider spacing", 3, "a slower run through the wood", (planting.name,), tuple(edits))
+
+
+def fewer(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """Fewer logs or less area, never below `at_least` (half where that is not given)."""
+    for planting in subjects:
+        edits = []
+        if planting.groups:
+            total = sum(group.count for group in planting.groups)
+            floor = int(planting.at_least or max(1, math.ceil(total / 2)))
+            piece = catalogue.methods[planting.method].piece
+            for count in range(total - 1, floor - 1, -1):
+                edits.append(
+                    Edit(
+                        f"{total - count} {piece}s fewer",
+                        f"Do {count} of the {total} {piece}s of {planting.name}.",
+                        with_planting(season, planting, groups=_first_pieces(planting.groups, count)),
+                    )
+                )
+        elif planting.area_m2:
+            floor_m2 = planting.at_least or planting.area_m2 / 2
+            for step in range(1, 11):
+                area = round(planting.area_m2 - (planting.area_m2 - floor_m2) * step / 10, 2)
+                if area >= planting.area_m2:
+                    break
+                edits.append(
+                    Edit(
+                        f"{planting.area_m2 - area:.1f} m2 less",
+                        f"Lay {area:g} m2 of the {planting.area_m2:g} m2 of {planting.name}.",
+                        with_planting(season, planting, area_m2=area),
+                    )
+                )
+        yield Family("fewer logs or less area", 6, "what stays undone", (planting.name,), tuple(edits))
+
+
+def _first_pieces(groups: tuple[LogGroup, ...], count: int) -> tuple[LogGroup, ...]:
+    kept = []
+    for group in groups:
+        taken = min(group.count, count)
+        count -= taken
+        if taken:
+            kept.append(replace(group, count=taken))
+    return tuple(kept)
+
+
+def buy_grain(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """Grain spawn bought instead of made."""
+    for planting in subjects:
+        if planting.route[0] == "grain" or planting.route[-1] == "grain" or planting.spawn == "buy":
+            continue
+        there = season.today + timedelta(days=season.lead.grain)
+        edit = Edit(
+            "grain spawn",
+            f"Buy the grain spawn for {planting.name}, ordered by {full(season.today)} to be there on {full(there)}.",
+            with_planting(season, planting, route=("grain", planting.route[-1])),
+        )
+        yield Family("buy grain", 4, "the price of grain spawn", (planting.name,), (edit,))
+
+
+def buy_spawn(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """Finished spawn bought instead of made."""
+    for planting in subjects:
+        if planting.spawn != "buy":
+            edit = Edit(
+                "finished spawn",
+                f"Buy the finished spawn for {planting.name}.",
+                with_planting(season, planting, spawn="buy"),
+            )
+            yield Family("buy spawn", 5, "the price of finished spawn", (planting.name,), (edit,))
+
+
+def give_up(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """Plantings given up, the least priority first."""
+    order = sorted(season.plantings, key=lambda p: (-p.priority, -p.index))
+    edits = []
+    for count in range(1, len(order)):
+        dropped = {p.name for p in order[:count]}
+        rest = tuple(p for p in season.plantings if p.name not in dropped)
+        names = " and ".join(p.name for p in order[:count])
+        edits.append(Edit(names, f"Give up {names} this season.", replace(season, plantings=rest)))
+    yield Family("give up a planting", 9, "a planting", tuple(p.name for p in order[:1]), tuple(edits))

@@ -1,0 +1,40 @@
+"""Reads a season file with the catalogue it is measured against."""
+
+from __future__ import annotations
+
+import uuid
+from dataclasses import dataclass, replace
+from datetime import date
+from pathlib import Path
+
+from scheduler.book.store import Book, book_path
+from scheduler.season.load import load_season
+from scheduler.season.season import Season
+from scheduler.trade import catalogue as trade
+from scheduler.trade.catalogue import Catalogue
+
+
+@dataclass(frozen=True)
+class Clock:
+    """What the machine says: today's date and the name of its time zone."""
+
+    today: date
+    timezone: str
+
+
+def read(path: Path, clock: Clock, today: date | None) -> tuple[Season, Catalogue]:
+    """The season at `path` and the catalogue; SeasonError with every fault of the file at once."""
+    catalogue = trade.load()
+    season = load_season(path, catalogue, clock=clock.today, system_timezone=clock.timezone, today=today)
+    return season, catalogue
+
+
+def with_kept_id(season: Season) -> Season:
+    """The season under the id its book froze at the first kept plan, so that a new name changes nothing."""
+    path = book_path(season.path)
+    given = season.id != str(uuid.uuid5(uuid.NAMESPACE_URL, season.name))
+    if given or not path.exists():
+        return season
+    with Book.open(path, create=False) as book:
+        kept = book.season_id(season.name)
+    return replace(season, id=kept) if kept else season
