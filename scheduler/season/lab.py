@@ -88,7 +88,7 @@ def _cookers(
     for index, table in enumerate(tables):
         key = f"lab.cooker[{index}]"
         holds = table.holds
-        if not holds and table.kind != usual.kind:
+        if holds is None and table.kind != usual.kind:
             findings.fault(
                 ("lab", "cooker", index, "holds"),
                 "no holds",

@@ -18,29 +18,17 @@ def species_by_method(
     loc: Loc, label: str, species: Species, method: Method, catalogue: Catalogue, findings: Findings
 ) -> None:
     """A species that the method does not suit; one that is missing in its table is refused."""
-    not_done = Permission(verdict="refused", why=f"nothing is known of {species.name} planted so")
-    permission = species.methods.get(method.name, not_done)
-    if permission.verdict == "refused":
-        suited = [
-            name
-            for name in catalogue.methods
-            if name in species.methods and species.methods[name].verdict != "refused"
-        ]
-        findings.fault(
-            (*loc, "method"),
-            f'"{method.name}" with {species.name}',
-            f"for {species.name}: {listed(suited)}" if suited else f"no method suits {species.name}",
-            permission.why,
-        )
-    elif permission.verdict == "warned":
-        findings.warn(f"{label}: {species.name} by {method.name}: {permission.why}")
+    unknown = Permission(verdict="refused", why=f"nothing is known of {species.name} planted so")
+    permissions = {name: species.methods.get(name, unknown) for name in catalogue.methods}
+    _judge((*loc, "method"), label, f"{species.name} with {method.name}", permissions, method.name, findings)
 
 
 def species_by_wood(
     loc: Loc, label: str, species: Species, wood: str, names: Names, findings: Findings
 ) -> None:
     """A species that the wood does not suit; a wood nobody has written about is a warning."""
-    if wood not in names.catalogue.woods:
+    woods = names.catalogue.woods
+    if wood not in woods:
         hint = names.near_wood(wood)
         findings.warn(
             f'{label}: "{wood}" is not in the catalogue; it is planned as a heavy hardwood'
@@ -48,17 +36,20 @@ def species_by_wood(
         )
         return
     unknown = Permission(verdict="warned", why="no experience with it is on record")
-    permission = species.wood.get(wood, unknown)
+    permissions = {name: species.wood.get(name, unknown) for name in woods}
+    _judge((*loc, "wood"), label, f"{species.name} on {wood}", permissions, wood, findings)
+
+
+def _judge(
+    loc: Loc, label: str, pair: str, permissions: dict[str, Permission], chosen: str, findings: Findings
+) -> None:
+    permission = permissions[chosen]
     if permission.verdict == "refused":
-        fine = [name for name, one in species.wood.items() if one.verdict == "fine"]
-        findings.fault(
-            (*loc, "wood"),
-            f'"{wood}" with {species.name}',
-            f"for {species.name}: {listed(fine)}" if fine else "another wood",
-            permission.why,
-        )
+        fine = [name for name, one in permissions.items() if one.verdict == "fine"]
+        fair = [name for name, one in permissions.items() if one.verdict == "warned"]
+        findings.fault(loc, pair, f"what suits it: {listed(fine or fair)}", permission.why)
     elif permission.verdict == "warned":
-        findings.warn(f"{label}: {species.name} on {wood}: {permission.why}")
+        findings.warn(f"{label}: {pair}: {permission.why}")
 
 
 def plantable(species: Species, method: Method) -> list[str]:

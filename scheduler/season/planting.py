@@ -40,8 +40,8 @@ def planting(table: PlantingTable, index: int, setting: Setting) -> Planting | N
     planting_checks.days(table, loc, label, setting.today, setting.under_way, findings)
     if species and method:
         permissions.species_by_method(loc, label, species, method, catalogue, findings)
-        if table.route is not None:
-            permissions.route(loc, label, tuple(table.route), species, method, findings)
+        route = permissions.usual_route(species, method) if table.route is None else tuple(table.route)
+        permissions.route(loc, label, route, species, method, findings)
     if species and table.wood:
         permissions.species_by_wood(loc, label, species, table.wood, setting.names, findings)
     if method:

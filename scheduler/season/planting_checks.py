@@ -61,7 +61,7 @@ def days(
     if table.felled and table.felled > min(today, last):
         findings.fault(
             (*loc, "felled"),
-            f"{table.felled}, which lies after today, {today}" if today <= last else f"{table.felled}",
+            f"{table.felled}, after " + (f"today, {today}" if today <= last else f"the window, {last}"),
             "the day on which the wood came down; only where it is down already",
             "leave it out and the day of felling is planned",
         )

@@ -11,6 +11,7 @@ from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
 
+from scheduler.measures import Units
 from scheduler.plan import Assumption, Period
 from scheduler.trade.shapes import Figure
 
@@ -184,7 +185,7 @@ class Season:
     name: str
     id: str
     timezone: str
-    units: str
+    units: Units
     certainty: float
     today: date
     no_work_before: date

@@ -7,7 +7,7 @@ means beside others is judged in the rooms that resolve it.
 from __future__ import annotations
 
 from datetime import date
-from typing import Annotated, Any, ClassVar
+from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, WrapValidator
 from pydantic_core.core_schema import ValidatorFunctionWrapHandler
@@ -32,6 +32,13 @@ def _each_once(value: Any, read: ValidatorFunctionWrapHandler) -> Any:
     return table
 
 
+def _holds(value: Any, read: ValidatorFunctionWrapHandler) -> Any:
+    table = _each_once(value, read)
+    if not table:
+        raise Wrong("an empty table", "how many units of which container", 'for example { "quart jar" = 7 }')
+    return table
+
+
 Text = Annotated[str, v.text()]
 Day = Annotated[date, v.day()]
 Weekday = Annotated[str, v.choice(*WEEKDAYS)]
@@ -43,7 +50,7 @@ Days = Annotated[float, v.number(1, 365, "a number of days")]
 Share = Annotated[float, v.number(0, 0.95, "a share")]
 Container = Annotated[str, v.container()]
 Once = WrapValidator(_each_once)
-Holds = Annotated[dict[Container, Annotated[int, v.whole(1, 10_000)]], Once]
+Holds = Annotated[dict[Container, Annotated[int, v.whole(1, 10_000)]], WrapValidator(_holds)]
 Stage = Annotated[str, v.choice("slant", "plate", "liquid culture", "grain", "sawdust", "pellet", "dowels")]
 OwnStage = Annotated[str, v.choice("plate", "liquid culture", "grain", "sawdust", "pellet", "dowels")]
 StockStage = Annotated[
@@ -59,7 +66,7 @@ class SeasonTable(Table):
 
     name: Text | None = Field(None, examples=['"Alder Bend, spring 2027"'])
     timezone: Text | None = None
-    units: Annotated[str, v.choice("metric", "imperial")] | None = None
+    units: Annotated[Literal["metric", "imperial"], v.choice("metric", "imperial")] | None = None
     certainty: Annotated[float, v.number(0.5, 0.999)] | None = None
     no_work_before: Day | None = None
     today: Day | None = None

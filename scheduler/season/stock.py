@@ -111,7 +111,7 @@ def own_figures(
         for stage, table in stages.items():
             of_stage: dict[str, tuple[float | None, float, float | None, str]] = {}
             if table.days:
-                of_stage["days"] = (table.days.low, table.days.likely, table.days.high, "days")
+                of_stage["days"] = (table.days.low, table.days.likely, table.days.high, "d")
             if table.loss:
                 of_stage["loss"] = (table.loss.low, table.loss.rate, table.loss.high, "share")
             for kind, (low, likely, high, unit) in of_stage.items():

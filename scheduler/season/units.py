@@ -1,12 +1,16 @@
 """Reads quantities as growers write them, metric or imperial: ``13 cm``, ``5 in``, ``68 F``, ``15 x 5 cm``.
 
-The unit registry holds only what a season file can need, and pint is imported at the first quantity.
+The unit registry holds only what a season file can need, and pint is imported at the first quantity,
+without numpy.
 """
 
 from __future__ import annotations
 
 import re
+import sys
 import unicodedata
+from collections.abc import Iterator
+from contextlib import contextmanager
 from functools import cache
 from typing import TYPE_CHECKING, Literal
 
@@ -78,9 +82,27 @@ _UNIT = re.compile(r"[a-z][a-z0-9_]*")
 _SPELLINGS = {"°": "", "º": "", "^": "", "″": "in", "”": "in", '"': "in", "′": "ft", "’": "ft", "'": "ft"}
 
 
+@contextmanager
+def _without_numpy() -> Iterator[None]:
+    """Inside, numpy looks as if it were not installed, unless it is loaded already.
+
+    Wherever it finds numpy, pint loads it for arrays that no season file has; that alone would take a sixth
+    of the time of a check.
+    """
+    if "numpy" in sys.modules:
+        yield
+        return
+    sys.modules["numpy"] = None  # type: ignore[assignment]
+    try:
+        yield
+    finally:
+        del sys.modules["numpy"]
+
+
 @cache
 def _registry() -> UnitRegistry[float]:
-    from pint import UnitRegistry
+    with _without_numpy():
+        from pint import UnitRegistry
 
     registry: UnitRegistry[float] = UnitRegistry(None)
     registry.load_definitions(_UNITS.strip().splitlines())
@@ -134,9 +156,9 @@ def _short(value: object) -> str:
 
 
 def _converted(number: float, unit_text: str, value: object, measure: Measure, unit: str) -> float:
+    registry = _registry()
     from pint import DimensionalityError, UndefinedUnitError
 
-    registry = _registry()
     name = _unit_name(unit_text)
     try:
         if not _UNIT.fullmatch(name):

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Collection, Iterable
 from datetime import date, time
 from difflib import get_close_matches
 
@@ -40,9 +40,9 @@ def shown(value: object) -> str:
             return str(value)
 
 
-def listed(words: Iterable[str], last: str = "or") -> str:
+def listed(words: Collection[str], last: str = "or") -> str:
     """Joins words as a person would: ``a, b or c``."""
-    *most, end = words
+    *most, end = words or ["nothing"]
     return f"{', '.join(most)} {last} {end}" if most else end
 
 

@@ -11,21 +11,11 @@ from typing import Generic, TypeVar
 from pydantic import RootModel
 
 from scheduler.errors import Fault, ProfileError
+from scheduler.trade.lab import Lab
 from scheduler.trade.names import Names
 from scheduler.trade.places import data_folder
 from scheduler.trade.reading import Document, Folder, read
-from scheduler.trade.shapes import (
-    Caution,
-    Defaults,
-    Figure,
-    Lab,
-    Method,
-    Shape,
-    Source,
-    Species,
-    Wood,
-    WoodRules,
-)
+from scheduler.trade.shapes import Caution, Defaults, Figure, Method, Shape, Source, Species, Wood, WoodRules
 from scheduler.trade.walk import walk
 
 T = TypeVar("T")

@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
-from scheduler.trade.shapes import BenchWork, Check, Loss, MethodSupply, Shape, Step, Treatment
+from scheduler.trade.lab import BenchWork, Check, Loss, Treatment
+from scheduler.trade.shapes import MethodSupply, Shape, Step
 
 
 def walk(name: str, value: object) -> Iterator[tuple[str, Shape]]:

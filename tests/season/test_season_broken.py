@@ -19,7 +19,8 @@ EXPECTED = {
 
 def _words(catalogue) -> dict[str, str]:
     nameko, lions_mane = catalogue.species["nameko"], catalogue.species["lion's mane"]
-    methods = [name for name in catalogue.methods if lions_mane.methods[name].verdict != "refused"]
+    methods = [name for name in catalogue.methods if lions_mane.methods[name].verdict == "fine"]
+    woods = [name for name in catalogue.woods if name in nameko.wood and nameko.wood[name].verdict == "fine"]
     return {
         "<species>": listed(catalogue.species),
         "<methods>": listed(catalogue.methods),
@@ -27,7 +28,7 @@ def _words(catalogue) -> dict[str, str]:
         "<grain jars>": ", ".join(name for name, box in catalogue.lab.container.items() if box.grain),
         "<methods for lion's mane>": listed(methods),
         "<why lion's mane in a chip bed>": lions_mane.methods["chip bed"].why,
-        "<woods for nameko>": listed(name for name, one in nameko.wood.items() if one.verdict == "fine"),
+        "<woods for nameko>": listed(woods),
         "<why nameko on walnut>": nameko.wood["walnut"].why,
         "<why nameko as grain>": nameko.grain_planting.why,
     }

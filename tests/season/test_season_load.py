@@ -74,7 +74,7 @@ def test_a_file_with_every_key_is_read_into_one_unit_and_canonical_names(read):
     assert (grain.species, grain.units, grain.container, grain.started) == ("wine cap", 2, "3 L jar", True)
     assert season.lead == Lead(10, 21, 7, 21, 5)
     days = season.figures["nameko"]["grain.days"]
-    assert (days.low, days.likely, days.high, days.basis) == (12, 15, 20, "own record")
+    assert (days.low, days.likely, days.high, days.unit, days.basis) == (12, 15, 20, "d", "own record")
     loss = season.figures["nameko"]["grain.loss"]
     assert (loss.low, loss.likely, loss.high, loss.basis) == (0.02, 0.05, 0.12, "own record")
     assert season.text == (GOOD / "full.toml").read_text(encoding="utf-8")

@@ -81,7 +81,7 @@ def test_logs_in_a_list_are_told_by_position(faults):
 @pytest.mark.parametrize(
     ("species", "method", "wood", "warning"),
     [
-        ("nameko", "totem", "black cherry", "nameko by totem: "),
+        ("nameko", "totem", "black cherry", "nameko with totem: "),
         ("nameko", "drilled logs", "oak", "nameko on oak: "),
         ("nameko", "drilled logs", "sassafras", "nameko on sassafras: "),
         ("nameko", "drilled logs", "gingko", '"gingko" is not in the catalogue'),
@@ -116,7 +116,7 @@ def test_every_pair_of_species_and_method_is_judged_by_the_catalogue(read, fault
                 assert fault.where.endswith("planting[0].method")
                 assert permission.why in fault.hint
             else:
-                warned = [line for line in read(text).warnings if " by " in line]
+                warned = [line for line in read(text).warnings if " with " in line]
                 assert [permission.why in line for line in warned] == [True] * (
                     permission.verdict == "warned"
                 )
