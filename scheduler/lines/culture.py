@@ -7,15 +7,23 @@ allows, else a further grain generation does it (handbook practice; figures in `
 
 from __future__ import annotations
 
-import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from scheduler.lines import figures
+from scheduler.lines.stock import of_strain, there_and_age
+from scheduler.lines.vessels import vessel
 from scheduler.science.quantities import units_fed
+from scheduler.science.rounding import whole_up
 from scheduler.season.season import Season, Stock
 from scheduler.trade.catalogue import Catalogue
 
 CULTURES = ("liquid culture", "plate", "slant")
+
+SYRINGE, BOTTLE = "syringe", "culture bottle"
+MEASURE_JAR = "quart jar"
+"""The container that `culture.liquid_per_jar` and `jars_per_plate` are figures for."""
 
 
 @dataclass(frozen=True)
@@ -25,15 +33,11 @@ class Source:
     stage: str
     amount: float
     """mL of liquid culture, or a number of plates or slants."""
+    container: str
     there_on: date
     bought: bool
     aged_days: int
     tested: bool
-
-    @property
-    def feeds_grain(self) -> bool:
-        """Whether it can go straight onto grain."""
-        return self.stage != "slant"
 
 
 @dataclass(frozen=True)
@@ -43,7 +47,7 @@ class Way:
     source: Source
     test: bool
     refresh_plates: int
-    """Plates poured to refresh an old plate or a slant; 0 where none is needed."""
+    """Fresh plates needed for the jars where the culture is old, a slant, or too few plates; else 0."""
     enlarge_bottles: int
     generations: int
     feed: float
@@ -51,27 +55,33 @@ class Way:
 
 
 def source(season: Season, catalogue: Catalogue, species: str, strain: str, first: str) -> Source:
-    """The culture in hand for a strain (the largest), else one that is ordered today at the earliest."""
-    lab = catalogue.lab.culture
-    held = [s for s in season.stock if s.species == species and s.strain == strain and s.stage in CULTURES]
-    if held:
-        best = max(held, key=lambda s: (s.stage == "liquid culture", _amount(s), s.since))
-        return Source(
-            best.stage,
-            _amount(best),
-            max(season.today, best.since),
-            False,
-            max(0, (season.today - best.since).days),
-            best.tested or best.stage != "liquid culture",
-        )
+    """The culture in hand for a strain (the largest that is still good), else one that is ordered today."""
+    held = [_held(season, catalogue, stock) for stock in of_strain(season, species, strain, CULTURES)]
+    good = [start for start in held if _is_good(catalogue, species, start)]
+    if good:
+        return max(good, key=lambda s: (s.stage == "liquid culture", s.amount, -s.aged_days))
     there = season.today + timedelta(days=season.lead.culture)
     if first in ("plate", "slant"):
-        return Source(first, 1, there, True, 0, True)
-    return Source("liquid culture", lab.syringe.likely, there, True, 0, False)
+        return Source(first, 1, first, there, True, 0, True)
+    syringe = catalogue.lab.culture.syringe.likely
+    return Source("liquid culture", syringe, SYRINGE, there, True, 0, False)
 
 
-def _amount(stock: Stock) -> float:
-    return stock.amount if stock.amount is not None else float(stock.units or 1)
+def _held(season: Season, catalogue: Catalogue, stock: Stock) -> Source:
+    there_on, aged = there_and_age(season, catalogue, stock)
+    liquid = stock.stage == "liquid culture"
+    container = stock.container or (SYRINGE if liquid else stock.stage)
+    each = vessel(season, catalogue, container).mass_g(stock.stage)
+    amount = each * (stock.units or 1) if stock.amount is None else stock.amount
+    return Source(stock.stage, amount, container, there_on, False, aged, stock.tested or not liquid)
+
+
+def _is_good(catalogue: Catalogue, species: str, start: Source) -> bool:
+    """Whether a culture in hand still keeps, and gives anything beyond what is kept back and tested."""
+    keeps = figures.keeping(catalogue, species, start.stage).fridge_keeps.likely
+    return start.aged_days <= keeps and (
+        start.stage != "liquid culture" or start.amount > kept_ml(catalogue, start)
+    )
 
 
 def kept_ml(catalogue: Catalogue, start: Source) -> float:
@@ -85,35 +95,27 @@ def way(
     catalogue: Catalogue,
     start: Source,
     *,
-    jars: int,
+    jars: Sequence[int],
     jar_g: float,
-    slack_days: float,
-    enlarge_days: float,
-    media_jar_g: float,
+    can_enlarge: bool,
 ) -> Way:
-    """The shortest way from a culture to `jars` first-generation units of `jar_g` grams.
+    """The shortest way from a culture to the first-generation units of `jar_g` grams.
 
-    `slack_days` is what the calendar leaves beyond the likely chain; enlarging takes `enlarge_days` of it.
-    `media_jar_g` is the grain in the quart jar that `liquid_per_jar` is given for.
+    ``jars[n]`` is how many of those are started where n further generations follow; `can_enlarge` says
+    whether there is time to enlarge the culture instead.
     """
     lab = catalogue.lab.culture
-    if start.stage == "liquid culture":
-        feed = lab.liquid_per_jar.likely * jar_g / media_jar_g
-        can_feed = units_fed(max(0.0, start.amount - kept_ml(catalogue, start)), feed)
-        test = not start.tested
-        refresh = 0
-    else:
-        feed = 1.0 / lab.jars_per_plate.likely * jar_g / media_jar_g
+    share = jar_g / vessel(season, catalogue, MEASURE_JAR).mass_g("grain")
+    if start.stage != "liquid culture":
+        feed = share / lab.jars_per_plate.likely
+        needed = whole_up(jars[0] * feed)
         old = start.stage == "slant" or start.aged_days > lab.plate_age.likely
-        needed = math.ceil(jars * feed - 1e-9) + round(lab.keep_back_plates.likely)
-        refresh = needed if old or start.amount < needed else 0
-        can_feed = jars
-        test = False
-    if can_feed >= jars or refresh:
-        return Way(start, test, refresh, 0, 1, feed)
-    expansion = lab.children_per_grain.likely
-    if slack_days < enlarge_days and can_feed > 0:
-        for generations in (2, 3):
-            if can_feed * expansion ** (generations - 1) >= jars:
-                return Way(start, test, refresh, 0, generations, feed)
-    return Way(start, test, refresh, 1, 1, feed)
+        fresh = old or start.amount < needed + round(lab.keep_back_plates.likely)
+        return Way(start, False, needed if fresh else 0, 0, 1, feed)
+    feed = share * lab.liquid_per_jar.likely
+    can_feed = units_fed(start.amount - kept_ml(catalogue, start), feed)
+    enough = [n for n, firsts in enumerate(jars, start=1) if can_feed >= firsts]
+    if 1 in enough or (enough and not can_enlarge):
+        return Way(start, not start.tested, 0, 0, enough[0], feed)
+    bottle_ml = vessel(season, catalogue, BOTTLE).mass_g("liquid culture")
+    return Way(start, not start.tested, 0, whole_up(jars[0] * feed / bottle_ml), 1, feed)

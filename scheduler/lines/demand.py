@@ -1,7 +1,8 @@
 """What one planting takes: pieces, grams of finished spawn, minutes, supplies, weight.
 
 Geometry comes from `science.quantities`, rates from the method's profile. Figures a method must have:
-drilled logs ``hole_diameter_mm hole_depth_mm spacing_along_cm spacing_around_cm packing_density_g_ml``;
+drilled logs ``hole_diameter_mm hole_depth_mm spacing_along_cm spacing_around_cm packing_density_g_ml
+dowel_mass_g``;
 wedge-cut logs ``cuts_spacing_cm wedge_width_mm depth_fraction fill_density_g_ml``; log raft and chip bed
 ``spawn_kg_per_m2``; totem ``layers layer_depth_mm fill_density_g_ml bag_rule_g``; stump
 ``cap_depth_mm fill_density_g_ml``.
@@ -12,7 +13,9 @@ from __future__ import annotations
 import math
 from collections.abc import Callable
 
+from scheduler import measures
 from scheduler.lines.shapes import Demand, YardStep
+from scheduler.measures import Units
 from scheduler.plan import Supply
 from scheduler.science import quantities
 from scheduler.season.season import LogGroup, Planting, Season
@@ -23,15 +26,18 @@ UNKNOWN_WOOD_DENSITY_KG_M3 = 950.0
 """Green density taken for a wood the catalogue does not know (common practice: a heavy hardwood)."""
 
 
-def _drilled(planting: Planting, method: Method) -> tuple[float, str, list[str]]:
+def _drilled(planting: Planting, method: Method, units: Units) -> tuple[float, str, list[str]]:
     figures = method.figures
     along = planting.pattern.along_cm if planting.pattern else figures["spacing_along_cm"].likely
     around = planting.pattern.around_cm if planting.pattern else figures["spacing_around_cm"].likely
-    grams = quantities.hole_grams(
-        figures["hole_diameter_mm"].likely,
-        figures["hole_depth_mm"].likely,
-        figures["packing_density_g_ml"].likely,
-    )
+    if planting.route[-1] == "dowels":
+        grams = figures["dowel_mass_g"].likely
+    else:
+        grams = quantities.hole_grams(
+            figures["hole_diameter_mm"].likely,
+            figures["hole_depth_mm"].likely,
+            figures["packing_density_g_ml"].likely,
+        )
     holes = 0
     patterns = []
     for group in planting.groups:
@@ -39,11 +45,11 @@ def _drilled(planting: Planting, method: Method) -> tuple[float, str, list[str]]
         each = quantities.holes_per_row(_length(group), along)
         holes += group.count * rows * each
         patterns.append(f"{rows} rows x {each} holes on {group.count} logs")
-    text = f"{along:g} x {around:g} cm: " + ", ".join(patterns) + f" ({holes} holes)"
+    text = f"{measures.spacing(along, around, units)}: " + ", ".join(patterns) + f" ({holes} holes)"
     return holes * grams, text, []
 
 
-def _wedge(planting: Planting, method: Method) -> tuple[float, str, list[str]]:
+def _wedge(planting: Planting, method: Method, units: Units) -> tuple[float, str, list[str]]:
     figures = method.figures
     spacing = figures["cuts_spacing_cm"].likely
     grams = sum(
@@ -58,16 +64,16 @@ def _wedge(planting: Planting, method: Method) -> tuple[float, str, list[str]]:
         )
         for group in planting.groups
     )
-    return grams, f"a wedge every {spacing:g} cm, on opposing sides by turns", []
+    return grams, f"a wedge every {measures.length(spacing, units)}, on opposing sides by turns", []
 
 
-def _raft(planting: Planting, method: Method) -> tuple[float, str, list[str]]:
+def _raft(planting: Planting, method: Method, units: Units) -> tuple[float, str, list[str]]:
     rate = method.figures["spawn_kg_per_m2"].likely
     area = quantities.raft_area_m2([(g.count, g.diameter_cm, _length(g)) for g in planting.groups])
-    return quantities.bed_grams(area, rate), f"{area:.1f} m2 of raft at {rate:g} kg/m2", []
+    return quantities.bed_grams(area, rate), f"{measures.area(area, units)} of raft{_at(rate, units)}", []
 
 
-def _totem(planting: Planting, method: Method) -> tuple[float, str, list[str]]:
+def _totem(planting: Planting, method: Method, units: Units) -> tuple[float, str, list[str]]:
     figures = method.figures
     layers = round(figures["layers"].likely)
     geometry = sum(
@@ -82,13 +88,13 @@ def _totem(planting: Planting, method: Method) -> tuple[float, str, list[str]]:
     )
     by_bag = figures["bag_rule_g"].likely * sum(group.count for group in planting.groups)
     note = (
-        f"Sources differ on totem spawn: layers by geometry take {geometry / 1000:.1f} kg, "
-        f"the bag rule {by_bag / 1000:.1f} kg; the larger is planned."
+        f"Sources differ on totem spawn: layers by geometry take {measures.mass(geometry, units)}, "
+        f"the bag rule {measures.mass(by_bag, units)}; the larger is planned."
     )
     return max(geometry, by_bag), f"{layers} layers of spawn a totem", [note]
 
 
-def _stump(planting: Planting, method: Method) -> tuple[float, str, list[str]]:
+def _stump(planting: Planting, method: Method, units: Units) -> tuple[float, str, list[str]]:
     figures = method.figures
     grams = sum(
         group.count
@@ -100,13 +106,19 @@ def _stump(planting: Planting, method: Method) -> tuple[float, str, list[str]]:
     return grams, f"a layer of {figures['cap_depth_mm'].likely:g} mm under a cap on each stump", []
 
 
-def _bed(planting: Planting, method: Method) -> tuple[float, str, list[str]]:
+def _bed(planting: Planting, method: Method, units: Units) -> tuple[float, str, list[str]]:
     rate = method.figures["spawn_kg_per_m2"].likely
     area = planting.area_m2 or 0.0
-    return quantities.bed_grams(area, rate), f"{area:g} m2 at {rate:g} kg/m2", []
+    return quantities.bed_grams(area, rate), f"{measures.area(area, units)}{_at(rate, units)}", []
 
 
-_SPAWN: dict[str, Callable[[Planting, Method], tuple[float, str, list[str]]]] = {
+def _at(rate_kg_m2: float, units: Units) -> str:
+    return f" at {measures.mass(rate_kg_m2 * 1000, units)} a m2" if units == "metric" else (
+        f" at {measures.mass(rate_kg_m2 * 1000 / measures.SQUARE_FEET_PER_M2, units)} a sq ft"
+    )
+
+
+_SPAWN: dict[str, Callable[[Planting, Method, Units], tuple[float, str, list[str]]]] = {
     "drilled logs": _drilled,
     "wedge-cut logs": _wedge,
     "log raft": _raft,
@@ -117,12 +129,9 @@ _SPAWN: dict[str, Callable[[Planting, Method], tuple[float, str, list[str]]]] = 
 
 
 def demand(planting: Planting, season: Season, catalogue: Catalogue) -> Demand:
-    """The demand of one planting.
-
-    Steps of felling are dropped where the wood is down already, is delivered, or is a living stump.
-    """
+    """The demand of one planting; its steps are all of the method's, whoever fells."""
     method = catalogue.methods[planting.method]
-    grams, pattern, notes = _SPAWN[planting.method](planting, method)
+    grams, pattern, notes = _SPAWN[planting.method](planting, method, season.units)
     count = sum(group.count for group in planting.groups)
     pieces = count or max(1, math.ceil(planting.area_m2 or 1.0))
     # A bed of 6.3 m2 is 7 pieces of 0.9 m2: minutes and supplies go by the true area.
@@ -132,7 +141,7 @@ def demand(planting: Planting, season: Season, catalogue: Catalogue) -> Demand:
     return Demand(
         planting=planting.name,
         pieces=pieces,
-        size=_size(planting, method, count),
+        size=_size(planting, method, count, season.units),
         pattern=pattern,
         spawn_g=grams * (1.0 + catalogue.lab.handling.likely),
         steps=tuple(
@@ -167,7 +176,7 @@ def _mass_kg(group: LogGroup, planting: Planting, catalogue: Catalogue) -> float
     return quantities.log_mass_kg(group.diameter_cm, _length(group), density)
 
 
-def _size(planting: Planting, method: Method, count: int) -> str:
+def _size(planting: Planting, method: Method, count: int, units: Units) -> str:
     if method.piece == "m2":
-        return f"{planting.area_m2:g} m2"
+        return measures.area(planting.area_m2 or 0.0, units)
     return f"{count} {method.piece}{'' if count == 1 else 's'}"

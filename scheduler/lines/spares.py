@@ -7,6 +7,7 @@ lost with a small probability, and a parent unit may carry a hidden infection th
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from functools import lru_cache
 from typing import Literal
@@ -53,8 +54,16 @@ def chance(need: int, started: int, load_holds: int, children: int, odds: Odds) 
             row[index] = min(rest, size - sum(row))
             parents[index] -= row[index]
         loads.append(row)
-    pmf = losses.survivors(loads, odds.good_a, odds.good_b, odds.load_loss, odds.hidden)
-    return losses.chance_at_least(pmf, need)
+    # First what whole loads and parents leave (as if every unit were sure), then single losses among those.
+    spared = losses.survivors(loads, 1.0, 0.0, odds.load_loss, odds.hidden)
+    left = range(need, started + 1)
+    return min(1.0, math.fsum(spared[units] * _singly(need, units, odds) for units in left))
+
+
+@lru_cache(maxsize=4096)
+def _singly(need: int, started: int, odds: Odds) -> float:
+    """Chance that at least `need` survive where no load and no parent is lost as a whole."""
+    return losses.chance_at_least(losses.beta_binomial_pmf(started, odds.good_a, odds.good_b), need)
 
 
 def split_evenly(total: int, most: int) -> list[int]:
@@ -64,44 +73,66 @@ def split_evenly(total: int, most: int) -> list[int]:
 
 
 def choose(
-    need: int, *, load_holds: int, children: int, odds: Odds, restarts: int, wish: float, level: Level
+    need: int,
+    *,
+    load_holds: int,
+    children: int,
+    odds: Odds,
+    restarts: int,
+    wish: float,
+    level: Level,
+    most: int | None = None,
 ) -> Choice:
-    """Units to start for a stage that needs `need` good ones.
+    """Units to start for a stage that needs `need` good ones; never more than `most`, if that is enough.
 
-    Loads that are cooked anyway are filled towards the wish (up to twice the need and one). A further load
-    is added only while it brings at least `WORTH_A_BENCH_DAY` and the redo that the calendar still allows
-    does not reach the wish without it.
+    Loads that are cooked anyway are filled towards the wish (up to twice the need and one). Further loads
+    are added only while each brings at least `WORTH_A_BENCH_DAY` and the redo that the calendar still allows
+    does not reach the wish without them.
     """
-
-    def best(low: int, high: int) -> tuple[int, float]:
-        at, reached = low, 0.0
-        for started in range(low, high + 1):
-            got = chance(need, started, load_holds, children, odds)
-            if got > reached + 1e-12:
-                at, reached = started, got
-            if got >= wish:
-                break
-        return at, reached
-
-    ceiling = 2 * need + 1
+    ceiling = 2 * need + 1 if most is None else max(need, min(2 * need + 1, most))
     loads = -(-need // load_holds)
-    started, reached = best(need, min(loads * load_holds, ceiling))
+    started, reached = _best(need, min(loads * load_holds, ceiling), load_holds, children, odds, wish)
     why = "wish reached"
     while reached < wish:
         if losses.with_restarts(reached, restarts) >= wish:
             why = "with the redo that the calendar allows"
             break
         if loads * load_holds >= ceiling:
-            why = "twice the need and one is the most"
+            why = "what it is made from allows no more" if ceiling == most else _TWICE
             break
-        loads += 1
-        more, gained = best(started + 1, min(loads * load_holds, ceiling))
-        if gained < reached + WORTH_A_BENCH_DAY:
+        # At the foot of the curve one load alone brings next to nothing: several are weighed together.
+        for more in range(1, min(-(-ceiling // load_holds) - loads, int(1 / WORTH_A_BENCH_DAY)) + 1):
+            wanted = reached + more * WORTH_A_BENCH_DAY
+            high = min((loads + more) * load_holds, ceiling)
+            if _singly(need, high, odds) < wanted:
+                continue
+            bigger, gained = _best(need, high, load_holds, children, odds, wish)
+            if gained >= wanted:
+                loads, started, reached = loads + more, bigger, gained
+                break
+        else:
             why = "another load would bring less than five points"
             break
-        started, reached = more, gained
     if level != "wished" and started > need:
         started = need if level == "bare" else need + (started - need) // 2
         reached = chance(need, started, load_holds, children, odds)
         why = "spares shed so that the season fits"
     return Choice(started, reached, why)
+
+
+_TWICE = "twice the need and one is the most"
+
+
+def _best(need: int, high: int, load_holds: int, children: int, odds: Odds, wish: float) -> tuple[int, float]:
+    """Fewest units, up to `high`, that reach the wish, else the fewest of the best chance; and the chance."""
+    target = min(wish, chance(need, high, load_holds, children, odds))
+    # No count can do better than against single losses alone: smaller ones need not be weighed in full.
+    low = losses.fewest_started(need, odds.good_a, odds.good_b, target - 1e-9, high) or high
+    at, reached = high, 0.0
+    for started in range(low, high + 1):
+        got = chance(need, started, load_holds, children, odds)
+        if got > reached + 1e-12:
+            at, reached = started, got
+        if got >= wish:
+            break
+    return at, reached

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 from dataclasses import dataclass
 
 from scheduler.errors import Fault, SeasonError
 from scheduler.lines.shapes import LoadClass
+from scheduler.science.rounding import whole_up
 from scheduler.season.season import Cooker, Room, Season
 from scheduler.trade.catalogue import Catalogue
-from scheduler.trade.shapes import Treatment
+from scheduler.trade.lab import Treatment
 
 VESSEL_TREATMENT = {"pressure cooker": "pressure", "steam drum": "steam"}
 CLASS_OF_STAGE: dict[str, LoadClass] = {
@@ -76,7 +78,7 @@ def cooking(season: Season, catalogue: Catalogue, species: str, stage: str, cont
     load_class = CLASS_OF_STAGE[stage]
     if load_class == "media" and season.lab.media == "bought":
         return NOT_COOKED
-    allowed: list[str] = list(catalogue.species[species].treatments.get(stage, ["pressure"]))  # type: ignore[call-overload]
+    allowed = treatments(catalogue, species, stage)
     fits = [c for c in season.lab.cookers if cooker_treats(c, container, allowed)]
     if fits:
         first = VESSEL_TREATMENT[fits[0].kind]
@@ -96,7 +98,14 @@ def cooking(season: Season, catalogue: Catalogue, species: str, stage: str, cont
     )
 
 
-def cooker_treats(cooker: Cooker, container: str, allowed: list[str]) -> bool:
+def treatments(catalogue: Catalogue, species: str, stage: str) -> tuple[str, ...]:
+    """Heat treatments that a stage tolerates, best first; media are only ever treated under pressure."""
+    named = catalogue.species[species].treatments.get(stage)  # type: ignore[call-overload]
+    usual = ("pressure",) if CLASS_OF_STAGE[stage] == "media" else ("pressure", "steam")
+    return tuple(named or usual)
+
+
+def cooker_treats(cooker: Cooker, container: str, allowed: Sequence[str]) -> bool:
     """Whether a cooker holds the container and treats it in an allowed way."""
     return container in cooker.holds and VESSEL_TREATMENT[cooker.kind] in allowed
 
@@ -116,10 +125,10 @@ def room_share(season: Season, catalogue: Catalogue, room: Room, container: str)
     """
     size = vessel(season, catalogue, container).volume_l
     if room.holds is None:
-        return round((room.volume_l or 0.0) * 10), max(1, math.ceil(size * 10))
+        return round((room.volume_l or 0.0) * 10), max(1, whole_up(size * 10))
     capacity = 10 * math.lcm(*room.holds.values())
     if container in room.holds:
         return capacity, capacity // room.holds[container]
     named = max(room.holds, key=lambda name: vessel(season, catalogue, name).volume_l)
     part = capacity / room.holds[named] * size / vessel(season, catalogue, named).volume_l
-    return capacity, max(1, math.ceil(part))
+    return capacity, max(1, whole_up(part))

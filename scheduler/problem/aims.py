@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from scheduler.lines.culture import CULTURES
 from scheduler.lines.shapes import BatchSpec, Line, Sizing
 from scheduler.problem import bench, yard
 from scheduler.problem.draft import Draft
@@ -22,7 +23,7 @@ def margin_days(line: Line, batch: BatchSpec) -> int:
 
 def stakes(sizing: Sizing, plantings: tuple[Planting, ...]) -> dict[str, int]:
     """What is at stake in each planting, 1 to 9: its spawn against the largest, divided by its priority."""
-    largest = max(d.spawn_g for d in sizing.demands)
+    largest = max(d.spawn_g for d in sizing.demands) or 1.0
     return {
         p.name: max(1, min(9, round(9 * sizing.demand(p.name).spawn_g / largest / p.priority)))
         for p in plantings
@@ -79,12 +80,12 @@ def _margin(draft: Draft, line: Line, batch: BatchSpec, planting: Planting, stak
 
 def _fresh_for_children(draft: Draft, batch: BatchSpec, children: tuple[BatchSpec, ...]) -> None:
     for child in children:
-        if batch.stage not in ("liquid culture", "slant", "plate"):
+        if batch.stage not in CULTURES:
             _stale(draft, batch, Point(bench.inoculate(child)), f" for {child.id}")
 
 
 def _stale(draft: Draft, batch: BatchSpec, use: Point, label: str = "") -> None:
-    if batch.fresh_days - batch.aged_days < batch.keeps_days - batch.aged_days:
+    if batch.fresh_days < batch.keeps_days:
         draft.terms.append(
             Term(
                 f"stale: {batch.id}{label}",

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from scheduler.lines import timing
+from scheduler.lines.culture import CULTURES
 from scheduler.lines.shapes import BatchSpec, Line, Sizing
 from scheduler.lines.vessels import treatment
 from scheduler.problem.draft import Draft
@@ -66,16 +67,16 @@ def _there(draft: Draft, batch: BatchSpec) -> None:
         rule = draft.nature("stock_age", "[[stock]]", f"stock:{batch.id}", batch=batch.id)
         days = frozenset({day})
     else:
-        kind = "culture_lead" if batch.stage in ("liquid culture", "plate", "slant") else "spawn_lead"
-        lead = draft.season.lead
-        what = {"grain": ("grain", lead.grain)}.get(batch.stage, ("spawn", lead.spawn))
-        if kind == "culture_lead":
-            what = ("culture", lead.culture)
+        what = "culture" if batch.stage in CULTURES else "grain" if batch.stage == "grain" else "spawn"
         rule = draft.rule(
-            f"lead:{what[0]}",
-            kind,
-            f"[buying].lead.{what[0]}",
-            facts={"days": str(what[1]), "date": str(batch.there_on), "what": what[0]},
+            f"lead:{what}",
+            "culture_lead" if what == "culture" else "spawn_lead",
+            f"[buying].lead.{what}",
+            facts={
+                "days": str(getattr(draft.season.lead, what)),
+                "date": str(batch.there_on),
+                "what": what,
+            },
         )
         days = calendar.days(lambda d: d >= day)
     draft.add(Work(there(batch), draft.limits((rule, days))))
@@ -107,7 +108,8 @@ def _made(draft: Draft, batch: BatchSpec) -> None:
     draft.lab_minutes[inoculate(batch)] = batch.minutes
     if not is_cooked(batch):
         return
-    evening = calendar.days(lambda d: d >= 1 and d - 1 not in calendar.away)
+    _, begun = draft.begun()
+    evening = calendar.days(lambda d: d - 1 in begun and d - 1 not in calendar.away)
     draft.add(
         Work(cook(batch), draft.limits(*shared, (draft.nature("evening_before", "profiles/lab"), evening)))
     )

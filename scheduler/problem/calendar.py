@@ -10,6 +10,10 @@ from scheduler.science.daylight import daylight_hours
 from scheduler.season.season import Season
 from scheduler.workdays import DayCount, expand, weekday
 
+BEYOND = 60
+"""Days held after the last window, so that a window that ends too early can be told from what is impossible
+on any day."""
+
 
 @dataclass(frozen=True)
 class Calendar:
@@ -44,10 +48,10 @@ class Calendar:
         return self.days(lambda day: low <= day <= high)
 
 
-def calendar(season: Season, horizon_day: dt.date) -> Calendar:
-    """The calendar of a season from its today to `horizon_day`."""
+def calendar(season: Season) -> Calendar:
+    """The calendar of a season from its today to a while after its last window."""
     count = DayCount(season.today)
-    horizon = count.number(horizon_day)
+    horizon = count.number(max(planting.window[1] for planting in season.plantings)) + BEYOND
     away = frozenset(count.number(day) for day in expand(season.people.away))
     helpers: dict[int, list[tuple[int, int]]] = {}
     for help_ in season.help:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Mapping
 
 from scheduler.lines.shapes import BatchSpec, Sizing
@@ -14,8 +15,8 @@ from scheduler.trade.catalogue import Catalogue
 
 
 def compile_season(season: Season, catalogue: Catalogue, sizing: Sizing) -> Problem:
-    """The season as integers and named rules; day 0 is the season's today, the last day the last window's."""
-    days = calendar(season, max(planting.window[1] for planting in season.plantings))
+    """The season as integers and named rules; day 0 is the season's today."""
+    days = calendar(season)
     draft = Draft(season, catalogue, days)
     bench.write(draft, sizing)
     yard.write(draft, sizing)
@@ -87,14 +88,28 @@ def _day_limits(
 def _equals(
     sizing: Sizing, tables: Mapping[str, Mapping[int, int]]
 ) -> tuple[tuple[tuple[str, ...], ...], ...]:
-    """Interchangeable batches: same parents, size and planting, no children; later never ready earlier."""
+    """Interchangeable batches: same parents, size and planting, no children; later never ready earlier.
+
+    They also use up the same number of each parent's units, so that whoever comes first frees as much room.
+    """
     made = bench.children(sizing)
     groups: dict[tuple[object, ...], list[BatchSpec]] = {}
     for line in sizing.lines:
+        users = Counter(parent for b in line.batches for parent in {unit.parent for unit in b.units})
         for batch in line.batches:
             if batch.growth is None or made.get(batch.id) or batch.is_test:
                 continue
-            key = (batch.parents, batch.started, batch.plantings, batch.container, batch.treatment)
+            taken = {unit.parent for unit in batch.units if unit.parent}
+            alone = Counter(parent.partition("/")[0] for parent in taken if users[parent] == 1)
+            key = (
+                batch.parents,
+                batch.started,
+                batch.keep_back,
+                batch.plantings,
+                batch.container,
+                batch.treatment,
+                tuple(sorted(alone.items())),
+            )
             groups.setdefault(key, []).append(batch)
     result = []
     for batches in groups.values():

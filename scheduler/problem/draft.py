@@ -9,6 +9,7 @@ from scheduler.problem.calendar import Calendar
 from scheduler.problem.shapes import Lag, Limit, Point, Rule, Term, Work
 from scheduler.season.season import Season
 from scheduler.trade.catalogue import Catalogue
+from scheduler.workdays import weekday
 
 NATURE = "nature"
 
@@ -72,8 +73,6 @@ class Draft:
         text = ", ".join(f"{day} {minutes / 60:g} h" for day, minutes in people.minutes.items() if minutes)
         name = self.rule("hours", "hours", "[people].hours", facts={"hours": text})
         free = {w for w, minutes in people.minutes.items() if minutes}
-        from scheduler.workdays import weekday
-
         return name, self.calendar.days(lambda d: weekday(self.calendar.date(d)) in free)
 
     def present(self) -> tuple[str, frozenset[int]]:

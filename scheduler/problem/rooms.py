@@ -6,7 +6,7 @@ import math
 from collections import Counter
 
 from scheduler.lines.shapes import BatchSpec, Line, Sizing
-from scheduler.lines.vessels import VESSEL_TREATMENT, cooker_treats, room_share, treatment
+from scheduler.lines.vessels import VESSEL_TREATMENT, cooker_treats, room_share, treatment, treatments
 from scheduler.problem import bench, yard
 from scheduler.problem.draft import Draft
 from scheduler.problem.shapes import Cooker, Point, Room, Stay, Work
@@ -90,7 +90,7 @@ def _stand(
                 users[unit.parent].add(child.id)
     if not any(users.values()):
         for planting in batch.plantings:
-            stays[waits].append(Stay(ready, Point(yard.plant(planting), "last"), batch.started * unit_share))
+            stays[waits].append(Stay(ready, Point(yard.plant(planting), "last"), len(users) * unit_share))
         return
     by_child = {child.id: child for child in children}
     single = Counter(next(iter(taken)) for taken in users.values() if len(taken) == 1)
@@ -132,7 +132,7 @@ def cookers(draft: Draft, sizing: Sizing) -> tuple[Cooker, ...]:
     cooked = [b for line in sizing.lines for b in line.batches if b.load_class is not None]
     for index, own in enumerate(draft.season.lab.cookers):
         share = math.lcm(*own.holds.values())
-        fits = [b for b in cooked if cooker_treats(own, b.container, list(_allowed(draft, b)))]
+        fits = [b for b in cooked if _fits(draft.catalogue, own, b)]
         name = cooker_name(index, own)
         rule = draft.rule(
             f"cooker:{index + 1}",
@@ -157,9 +157,9 @@ def cookers(draft: Draft, sizing: Sizing) -> tuple[Cooker, ...]:
     return tuple(result)
 
 
-def _allowed(draft: Draft, batch: BatchSpec) -> list[str]:
-    table = draft.catalogue.species[batch.species].treatments
-    return list(table.get(batch.stage, ["pressure", "steam"]))  # type: ignore[call-overload]
+def _fits(catalogue: Catalogue, own: OwnCooker, batch: BatchSpec) -> bool:
+    """Whether a batch may be cooked in a vessel."""
+    return cooker_treats(own, batch.container, treatments(catalogue, batch.species, batch.stage))
 
 
 def load_minutes(
@@ -180,7 +180,7 @@ def load_minutes(
             )
         for line in sizing.lines:
             for batch in line.batches:
-                if batch.load_class is None or batch.container not in own.holds:
+                if batch.load_class is None or not _fits(catalogue, own, batch):
                     continue
                 times = treatment(catalogue, how, batch.load_class, batch.container)
                 attended = cook_minutes(times.heat_up.likely, times.hold.likely, factor, times.cool.likely)

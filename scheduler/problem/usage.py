@@ -1,7 +1,9 @@
 """What a set of days takes of hours, loads and rooms, and whether one work could lie elsewhere.
 
 Used for what follows from a plan without another search: slip, redo-by, last safe start. It answers for
-works of one day; spread works that lie on one day count as such.
+works of one day; spread works that lie on one day count as such. A work that nothing limits and that only
+follows others (until when keep-backs are kept, when a batch has been used up) is a mark: it has no day of its
+own here but always lies where the works before it put it.
 """
 
 from __future__ import annotations
@@ -31,9 +33,10 @@ class Usage:
         for lag in problem.lags:
             for name in {lag.before.work, lag.after.work}:
                 self._lags[name].append(lag)
+        self._marks = _marks(problem)
         for index, room in enumerate(problem.rooms):
             for stay in room.stays:
-                for name in {stay.start.work, stay.end.work}:
+                for name in self._movers(stay):
                     self._stays[name].append((index, stay))
         for apart in problem.aparts:
             for name in apart.left:
@@ -42,7 +45,13 @@ class Usage:
                 self._apart[name].append(apart.left)
         placed, self._pieces = self._pieces, {}
         for name, on in placed.items():
-            self._place(name, on)
+            if name not in self._marks:
+                self._place(name, on)
+
+    def _movers(self, stay: Stay) -> set[str]:
+        """Works whose day a stay depends on: those at its ends, and those that put a mark there."""
+        names = {stay.start.work, stay.end.work}
+        return names | {lag.before.work for name in names for lag in self._marks.get(name, ())}
 
     # --- placing --------------------------------------------------------------------------------------
 
@@ -57,6 +66,7 @@ class Usage:
         self._weigh(name, on, -1)
         self._stand(name, -1)
         del self._pieces[name]
+        self._stand(name, 1)
         for day in on:
             self._by_day[day].discard(name)
         return on
@@ -70,6 +80,7 @@ class Usage:
         self._place(name, on)
 
     def _place(self, name: str, on: dict[int, int]) -> None:
+        self._stand(name, -1)
         self._pieces[name] = on
         self._weigh(name, on, 1)
         self._stand(name, 1)
@@ -91,7 +102,7 @@ class Usage:
         return (day, cooker, self._cookers[cooker].classes[name]) if cooker else None
 
     def _stand(self, name: str, sign: int) -> None:
-        """Add or remove the stays that `name` and another placed work (or it alone) hold together."""
+        """Add or remove, as things lie, the stays that depend on `name` and whose ends both have a day."""
         for index, stay in self._stays[name]:
             span = self._span(stay)
             if span:
@@ -106,6 +117,9 @@ class Usage:
         return start, min(end, self.problem.horizon + 1)
 
     def _at(self, point: Point) -> int | None:
+        if point.work in self._marks:
+            days = [(self._at(lag.before), lag.least or 0) for lag in self._marks[point.work]]
+            return max((day + least for day, least in days if day is not None), default=None)
         on = self._pieces.get(point.work)
         return None if not on else self.problem.work(point.work).moment(point.at, on)
 
@@ -119,7 +133,7 @@ class Usage:
             for limit in work.limits:
                 days &= limit.days
             for table in (*work.tables.values(), *work.last_tables.values()):
-                days &= frozenset(table)
+                days &= {day for day, at in table.items() if 0 <= at <= self.problem.horizon}
             self._allowed[name] = days
         return self._allowed[name]
 
@@ -159,6 +173,14 @@ class Usage:
             if on == day and shares > 0:
                 found[cooker, time_class] = -(-shares // self._cookers[cooker].share)
         return found
+
+    def all_loads(self) -> dict[tuple[int, str, str], int]:
+        """Loads by (day, cooker, class), as many as the shares ask for."""
+        return {
+            key: -(-shares // self._cookers[key[1]].share)
+            for key, shares in sorted(self._shares.items())
+            if shares > 0
+        }
 
     def _day_holds(self, name: str, day: int) -> bool:
         loads = self.loads(day) if self.problem.cookers else {}
@@ -207,28 +229,45 @@ class Usage:
         """A cheap upper bound: the nearest placed work that has to come later."""
         last = self.problem.horizon
         for lag in self._lags[name]:
-            if lag.before.work == name and lag.least is not None:
+            if lag.before.work == name and lag.least is not None and lag.after.work not in self._marks:
                 after = self._at(lag.after)
                 if after is not None:
                     last = min(last, after - lag.least) if lag.before.at in ("first", "last") else last
         return last
 
-    def right_justify(self, names: Sequence[str]) -> dict[str, int] | None:
-        """Latest days of the named works, placed one after the other in the order given (last work first).
+    def right_justify(self, names: Sequence[str]) -> dict[str, int]:
+        """Days of the named works when each in turn is moved as late as it fits, the last one first.
 
-        Everything else stays where it is. None where one finds no day; the plan is left as it was.
+        Everything else stays where it is, and so do works that are spread over days. Every step keeps a plan
+        that may stand. The plan is left as it was.
         """
-        before = {name: self.take(name) for name in names}
-        found: dict[str, int] = {}
+        before: dict[str, dict[int, int]] = {}
         for name in names:
-            day = self.latest(name, not_before=0, not_after=self.problem.horizon)
-            if day is None:
-                break
-            self.put(name, day)
-            found[name] = day
+            on = before[name] = self.take(name)
+            now = min(on)
+            far = None
+            if len(on) == 1:
+                far = self.latest(name, not_before=now, not_after=self._last_by_lags(name))
+            if far is None:
+                self.put_back(name, on)
+            else:
+                self.put(name, far)
+        found = {name: min(self._pieces[name]) for name in names}
         for name in names:
-            if self._pieces.get(name):
-                self.take(name)
-        for name in names:
-            self.put_back(name, before[name])
-        return found if len(found) == len(names) else None
+            self.take(name)
+        for name, on in before.items():
+            self.put_back(name, on)
+        return found
+
+
+def _marks(problem: Problem) -> dict[str, list[Lag]]:
+    """Works without limits and tables that only follow others, with the lags that put them where they lie."""
+    free = {work.name for work in problem.works if not (work.limits or work.tables or work.last_tables)}
+    led = {lag.before.work for lag in problem.lags} | {
+        lag.after.work for lag in problem.lags if lag.least is None or lag.most is not None
+    }
+    busy = {name for limit in problem.day_limits for name in limit.per_piece}
+    busy |= {name for cooker in problem.cookers for name in cooker.shares}
+    return {
+        name: [lag for lag in problem.lags if lag.after.work == name] for name in sorted(free - led - busy)
+    }

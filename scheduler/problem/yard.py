@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Sequence
 
 from scheduler.lines.shapes import Demand, Sizing
 from scheduler.problem.calendar import Calendar
@@ -12,17 +13,21 @@ from scheduler.science import wood
 from scheduler.season.season import Planting, Site
 from scheduler.trade.shapes import Method
 
-PLANTING_SPAN = 14
-"""Days from first to last planting day of one planting: an opened bag is used within them."""
 FELLING_SPAN = 21
 CHIPS_SPAN = 7
+"""Days from first to last day of felling, and of preparing chips, for one planting (common practice)."""
 LEAST_MINUTES = 60
 """Work that is spread over days takes at least an hour on each (or what is left of it)."""
+
+UNKNOWN_WOOD_MOISTURE = 45.0
+"""Percent of wet mass of freshly felled wood that the catalogue does not know (common practice)."""
 
 CHIP_DAYS = {"wetted in place": (1, 7), "soaked": (7, 14), "fermented": (7, 21)}
 """Days from the first (most) and the last (least) day of preparing chips to planting (common practice)."""
 
 FELLING_KINDS = ("fell", "buck", "haul")
+OWN_KINDS = {"own": FELLING_KINDS, "hired": ("buck", "haul"), "bought": ()}
+"""What is left to the grower of a felling, by whose work it is."""
 
 
 def plant(planting: str) -> str:
@@ -40,17 +45,6 @@ def prepare_chips(planting: str) -> str:
     return f"{planting}:prepare-chips"
 
 
-def felling_minutes(planting: Planting, demand: Demand, felling: str) -> int:
-    """Own minutes a piece on a felling day: all of it, only hauling where it is hired, none if delivered."""
-    kinds = {"own": FELLING_KINDS, "hired": ("buck", "haul"), "bought": ()}[felling]
-    return sum(step.minutes_per_piece for step in demand.steps if step.kind in kinds)
-
-
-def is_felled_here(planting: Planting, method: Method) -> bool:
-    """Whether wood for this planting has still to be felled or delivered."""
-    return method.wood == "logs" and planting.felled is None
-
-
 def write(draft: Draft, sizing: Sizing) -> None:
     """Write the yard works of all plantings and the lags between them."""
     for planting in draft.season.plantings:
@@ -59,10 +53,11 @@ def write(draft: Draft, sizing: Sizing) -> None:
         _plant(draft, planting, demand, method)
         if method.wood == "chips":
             _chips(draft, planting, demand)
-        if is_felled_here(planting, method):
-            _fell(draft, planting, demand)
-        elif method.wood == "logs":
-            _felled_before(draft, planting)
+        if method.wood == "logs":
+            if planting.felled is None:
+                _fell(draft, planting, demand)
+            else:
+                _felled_before(draft, planting)
 
 
 def _plant(draft: Draft, planting: Planting, demand: Demand, method: Method) -> None:
@@ -94,19 +89,30 @@ def _plant(draft: Draft, planting: Planting, demand: Demand, method: Method) -> 
             facts={"date": str(season.site.ground_thaws)},
         )
         limits.append((thaw, calendar.between(season.site.ground_thaws, None)))
-    minutes = sum(step.minutes_per_piece for step in demand.steps if step.kind == "plant")
+    minutes = _minutes(demand, ("plant",))
     draft.add(
         Work(
             name,
             draft.limits(*limits),
             last_tables={"fallback": _fallback(draft, planting)},
             pieces=demand.pieces,
-            least=math.ceil(LEAST_MINUTES / max(1, minutes)),
-            span=PLANTING_SPAN,
+            least=_least(minutes),
+            # From first to last planting day no opened bag gets too old.
+            span=round(draft.catalogue.lab.opened_bag.likely),
         )
     )
     _yard(draft, name, minutes)
     draft.drill_minutes[name] = sum(step.drill_per_piece for step in demand.steps if step.kind == "plant")
+
+
+def _minutes(demand: Demand, kinds: Sequence[str]) -> int:
+    """Minutes a piece of all steps of these kinds."""
+    return sum(step.minutes_per_piece for step in demand.steps if step.kind in kinds)
+
+
+def _least(minutes: int) -> int:
+    """Fewest pieces on a day of work that takes so many minutes a piece."""
+    return math.ceil(LEAST_MINUTES / max(1, minutes))
 
 
 def _yard(draft: Draft, name: str, minutes: int) -> None:
@@ -126,7 +132,7 @@ def _chips(draft: Draft, planting: Planting, demand: Demand) -> None:
     name = prepare_chips(planting.name)
     how = planting.chips or "wetted in place"
     least, most = CHIP_DAYS[how]
-    minutes = sum(step.minutes_per_piece for step in demand.steps if step.kind == "prepare-chips")
+    minutes = _minutes(demand, ("prepare-chips",))
     delivered = draft.rule(
         "lead:chips", "chips_lead", "[buying].lead.chips", facts={"days": str(season.lead.chips)}
     )
@@ -140,7 +146,7 @@ def _chips(draft: Draft, planting: Planting, demand: Demand) -> None:
                 (delivered, calendar.days(lambda d: d >= season.lead.chips)),
             ),
             pieces=demand.pieces,
-            least=math.ceil(LEAST_MINUTES / max(1, minutes)),
+            least=_least(minutes),
             span=CHIPS_SPAN,
         )
     )
@@ -158,8 +164,7 @@ def _chips(draft: Draft, planting: Planting, demand: Demand) -> None:
 def _fell(draft: Draft, planting: Planting, demand: Demand) -> None:
     season, site, calendar = draft.season, draft.season.site, draft.calendar
     name = fell(planting.name)
-    felling = season.people.felling
-    minutes = felling_minutes(planting, demand, felling)
+    minutes = _minutes(demand, OWN_KINDS[season.people.felling])
     dormant = []
     for key, days in zip(("leaf_turn", "bud_swell"), dormant_days(calendar, site), strict=True):
         facts = {"date": str(getattr(site, key))}
@@ -171,7 +176,7 @@ def _fell(draft: Draft, planting: Planting, demand: Demand) -> None:
             draft.limits(*dormant, *work_days, draft.present(), draft.begun()),
             tables=_drying_tables(draft, planting),
             pieces=demand.pieces,
-            least=math.ceil(LEAST_MINUTES / max(1, minutes)) if minutes else demand.pieces,
+            least=_least(minutes) if minutes else demand.pieces,
             span=FELLING_SPAN,
             table_rule=draft.nature("wood_drying", "profiles/wood.toml", f"drying:{planting.name}"),
         )
@@ -188,7 +193,7 @@ def _fell(draft: Draft, planting: Planting, demand: Demand) -> None:
         ),
         Point(name, "last"),
         Point(plant(planting.name)),
-        round(rest.lowest),
+        max(1, round(rest.lowest)),
     )
     draft.lag(
         draft.nature("wood_drying", "profiles/wood.toml", f"drying:{planting.name}"),
@@ -218,17 +223,17 @@ def drying(draft: Draft, planting: Planting) -> tuple[list[float], float]:
     rules = draft.catalogue.wood_rules
     calendar = draft.calendar
     weekly = wood.weekly_loss_by_month(
-        draft.season.site.latitude if draft.season.site.latitude is not None else 45.0,
+        draft.season.site.latitude or 0.0,
         rules.loss_winter.likely / 100.0,
         rules.loss_spring.likely / 100.0,
         rules.loss_summer.likely / 100.0,
     )
-    thinnest = min((g.diameter_cm for g in planting.groups), default=99.0)
+    thinnest = min(group.diameter_cm for group in planting.groups)
     factor = rules.small_log_factor.likely if thinnest < rules.small_log_diameter.likely else 1.0
     origin = calendar.count.number(planting.felled) if planting.felled else 0
     months = [calendar.date(day).month for day in range(min(0, origin), calendar.horizon + 2)]
     shape = draft.catalogue.woods.get(planting.wood or "")
-    fresh = shape.fresh_moisture.likely if shape else 45.0
+    fresh = shape.fresh_moisture.likely if shape else UNKNOWN_WOOD_MOISTURE
     return wood.cumulative_loss(months, weekly, factor), fresh
 
 
@@ -280,6 +285,6 @@ def _felled_before(draft: Draft, planting: Planting) -> None:
         rule,
         Point(fell(planting.name)),
         Point(plant(planting.name)),
-        max(0, round(rest.lowest) + min(0, felled)),
+        max(0, max(1, round(rest.lowest)) + min(0, felled)),
     )
     draft.lag(rule, Point(plant(planting.name), "last"), Point(fell(planting.name), "dry"), 0)

@@ -1,0 +1,181 @@
+"""Finished spawn and the grain that feeds it: what is in hand comes first, the rest is made or bought."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from datetime import date, timedelta
+
+from scheduler.lines import timing
+from scheduler.lines.descent import descend
+from scheduler.lines.shapes import BatchSpec
+from scheduler.lines.stages import Stages
+from scheduler.lines.stock import InHand
+from scheduler.lines.vessels import Vessel, vessel
+from scheduler.science.quantities import units_fed
+from scheduler.science.rounding import whole_up
+from scheduler.season.season import Planting
+
+
+def finished(
+    stages: Stages, in_hand: Sequence[InHand], planting: Planting, parent_stage: str, spawn_g: float
+) -> list[BatchSpec]:
+    """Batches of finished spawn of one planting."""
+    season, catalogue, stage = stages.season, stages.catalogue, planting.route[-1]
+    names = (planting.name,)
+    held: list[BatchSpec] = []
+    for one in in_hand:
+        unit_g = one.unit_g * stages.usable(stage)
+        units = min(one.left, whole_up(spawn_g / unit_g)) if one.stage == stage else 0
+        if units and one.there_on <= planting.best[1] and _keeps_until(stages, one) >= planting.best[0]:
+            held.append(stages.held(one, units, names, needed=units))
+            spawn_g = max(0.0, spawn_g - units * unit_g)
+    container = vessel(season, catalogue, season.lab.grain_in if stage == "grain" else season.lab.spawn_in)
+    mass_g = container.mass_g(stage)
+    need = whole_up(spawn_g / (mass_g * stages.usable(stage)))
+    if not need:
+        return held
+    generation = 1 if stage == "grain" else None
+    if planting.spawn == "buy" or planting.route == ("grain",):
+        spec = stages.blank(stage, need, container, names, generation=generation)
+        stages.note_spares(f"bought spawn, {planting.name}", need, need, 1.0, "bought ready to use", names)
+        lead = season.lead.grain if stage == "grain" else season.lead.spawn
+        return [*held, stages.there(spec, "bought", lead=lead)]
+    jar_g = _grain_g(stages, grain_jar(stages))
+    rate = catalogue.lab.inoculation_rate.get(stage)  # type: ignore[call-overload]
+    feed = min(rate.likely / 100.0 * mass_g, jar_g) if rate else 0.0
+    return held + stages.made(
+        stage,
+        need,
+        container,
+        names,
+        parent_stage=parent_stage,
+        children_a_parent=units_fed(jar_g, feed) if feed else 0,
+        generation=generation,
+        feed_g=feed,
+        keep_back=1 if stage == "grain" else 0,
+        label=f"{stage} spawn, {planting.name}",
+    )
+
+
+def from_grain_in_hand(
+    stages: Stages, in_hand: Sequence[InHand], children: Sequence[BatchSpec]
+) -> tuple[list[BatchSpec], list[BatchSpec]]:
+    """Grain in hand as batches, and the children it feeds, whole batches, in their order.
+
+    It has to be there in time, and to keep until a child can be made that is still fresh when its planting's
+    best span begins.
+    """
+    grain: list[BatchSpec] = []
+    fed: list[BatchSpec] = []
+    for one in in_hand if children else ():
+        if one.stage != "grain":
+            continue
+        jar_g = one.unit_g * stages.usable("grain")
+        mine: list[BatchSpec] = []
+        for child in children:
+            is_free = child.id not in {other.id for other in fed}
+            if is_free and child.feed_g <= jar_g and _jars([*mine, child], jar_g) <= one.left:
+                first, last = _made_between(stages, child)
+                if one.there_on <= last and first <= _keeps_until(stages, one):
+                    mine.append(child)
+        if mine:
+            need = _jars(mine, jar_g)
+            back = int(one.generation == 1 and one.left > need)
+            batch = stages.held(one, one.left, _names(mine), needed=need, keep_back=back)
+            grain.append(batch)
+            fed += descend([batch], mine)
+    return grain, fed
+
+
+def grain(
+    stages: Stages,
+    children: Sequence[BatchSpec],
+    generation: int,
+    parent_stage: str,
+    keep_back: int,
+    feed_g: float,
+) -> list[BatchSpec]:
+    """Grain batches of one generation that feed `children`; kept-back jars come with the first batch."""
+    names = _names(children)
+    jar = grain_jar(stages)
+    transferred = parent_stage == "grain"
+    return stages.made(
+        "grain",
+        jars_for(stages, children),
+        jar,
+        names,
+        parent_stage=parent_stage,
+        children_a_parent=_transfers(stages, jar) if transferred else 0,
+        generation=generation,
+        feed_g=_transfer_g(stages, jar) if transferred else feed_g,
+        keep_back=keep_back,
+        label=f"grain G{generation}, {' and '.join(names)}",
+    )
+
+
+def bought_grain(stages: Stages, children: Sequence[BatchSpec]) -> list[BatchSpec]:
+    """Bought grain spawn that feeds `children`."""
+    need, names = jars_for(stages, children), _names(children)
+    spec = stages.blank("grain", need, grain_jar(stages), names, generation=1)
+    stages.note_spares(f"bought grain, {' and '.join(names)}", need, need, 1.0, "bought ready to use", names)
+    return [stages.there(spec, "bought", lead=stages.season.lead.grain)]
+
+
+def grain_jar(stages: Stages) -> Vessel:
+    """The container grain is made in."""
+    return vessel(stages.season, stages.catalogue, stages.season.lab.grain_in)
+
+
+def jars_for(stages: Stages, children: Sequence[BatchSpec]) -> int:
+    """Jars of grain that feed all of `children`: two at least, where two children exist."""
+    count = sum(child.started for child in children)
+    return max(_jars(children, _grain_g(stages, grain_jar(stages))), min(2, count))
+
+
+def first_jars(stages: Stages, children: Sequence[BatchSpec], generations: int, keep_back: int) -> int:
+    """First-generation jars that are started where `generations` of grain lead to `children`."""
+    each = _transfers(stages, grain_jar(stages))
+    need = jars_for(stages, children)
+    for _ in range(generations - 1):
+        started = stages.jars_started(need, each)
+        need = max(math.ceil(started / each), min(2, started))
+    return stages.jars_started(need + keep_back, 0)
+
+
+def _transfer_g(stages: Stages, jar: Vessel) -> float:
+    """Grams of grain that start one jar of the next generation."""
+    return jar.mass_g("grain") / stages.catalogue.lab.culture.children_per_grain.likely
+
+
+def _transfers(stages: Stages, jar: Vessel) -> int:
+    """Jars of the next generation that one jar starts."""
+    return units_fed(_grain_g(stages, jar), _transfer_g(stages, jar))
+
+
+def _grain_g(stages: Stages, jar: Vessel) -> float:
+    """Grams of grain that one jar can pass on."""
+    return jar.mass_g("grain") * stages.usable("grain")
+
+
+def _jars(children: Sequence[BatchSpec], jar_g: float) -> int:
+    each = min(units_fed(jar_g, child.feed_g) for child in children)
+    return math.ceil(sum(child.started for child in children) / each)
+
+
+def _names(children: Sequence[BatchSpec]) -> tuple[str, ...]:
+    return tuple(dict.fromkeys(name for child in children for name in child.plantings))
+
+
+def _keeps_until(stages: Stages, one: InHand) -> date:
+    keeps = stages.keeps_days(one.stage)
+    return one.there_on + timedelta(days=keeps - one.aged_days)
+
+
+def _made_between(stages: Stages, child: BatchSpec) -> tuple[date, date]:
+    """First and last day on which a batch can be made that is ready, and still fresh, in the best span."""
+    season = stages.season
+    first, last = next(p.best for p in season.plantings if p.name == child.plantings[0])
+    assert child.growth is not None
+    grows = whole_up(timing.likely_days(season, stages.catalogue, stages.species, child.growth))
+    return first - timedelta(days=grows + child.fresh_days), last - timedelta(days=grows)
