@@ -1,0 +1,81 @@
+"""Which rules cannot all hold: the fewest of the grower's, with nature's taken as they are."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from scheduler.problem.relax import leave_out, rules_of
+from scheduler.problem.shapes import Problem
+from scheduler.problem.tighten import Contradiction, tighten
+from scheduler.solve.look import Pulse, look
+from scheduler.solve.model import Model, Wanted
+from scheduler.solve.params import ATTEMPTS, EXPLAIN_UNITS, Budget
+from scheduler.solve.second import confirmed
+
+
+def explain(problem: Problem, budget: Budget) -> tuple[str, ...]:
+    """Names rules that cannot all hold, none of which can be spared; empty if they may well all hold.
+
+    Drops rules as long as what is left stays impossible: the grower's first, so that as few of them as can be
+    remain, nature's last. Where the budget runs out, rules remain that could have been spared.
+    """
+    return _Filter(problem, budget).smallest()
+
+
+class _Filter:
+    """A deletion filter: every question is a Problem built anew without some of its rules."""
+
+    def __init__(self, problem: Problem, budget: Budget) -> None:
+        self.problem = replace(problem, terms=(), day_cost=None, pushes=())
+        self.budget = budget
+        self.units = EXPLAIN_UNITS * budget.factor
+        self.pulse = Pulse()
+        self.all = rules_of(problem)
+        self.nature = {rule for rule in self.all if rule in problem.rules and problem.rules[rule].owner == "nature"}
+        self.firm = self.nature
+        """Rules that are not dropped yet."""
+
+    def smallest(self) -> tuple[str, ...]:
+        """The rules that remain, in the order of the Problem."""
+        kept = self._clash(set(self.all))
+        if kept is None:
+            return ()
+        kept = self._spare([rule for rule in self.all if rule not in self.nature], kept)
+        self.firm = set()
+        kept = self._spare([rule for rule in self.all if rule in self.nature], kept)
+        confirmed(self._only(kept), presolved=False, budget=self.budget, pulse=self.pulse)
+        return tuple(rule for rule in self.all if rule in kept)
+
+    def _only(self, kept: set[str]) -> Problem:
+        return leave_out(self.problem, set(self.all) - kept)
+
+    def _spare(self, chunk: Sequence[str], kept: set[str]) -> set[str]:
+        """Drops the chunk as a whole where it can, else half by half."""
+        chunk = [rule for rule in chunk if rule in kept]
+        if not chunk:
+            return kept
+        left = self._clash(kept - set(chunk))
+        if left is not None:
+            return left
+        if len(chunk) == 1:
+            return kept
+        half = len(chunk) // 2
+        return self._spare(chunk[half:], self._spare(chunk[:half], kept))
+
+    def _clash(self, kept: set[str]) -> set[str] | None:
+        """Rules among those kept that surely cannot all hold; None if they may."""
+        problem = self._only(kept)
+        windows = tighten(problem)
+        if isinstance(windows, Contradiction):
+            return kept & (set(windows.rules) | self.firm)
+        for manner in ATTEMPTS["explain"]:
+            if self.units <= 0:
+                return None
+            result = look(Model(problem, windows, Wanted()), manner, self.budget, self.pulse)
+            self.units -= result.units
+            if result.stopped:
+                raise KeyboardInterrupt
+            if result.settled:
+                return kept if result.infeasible else None
+        return None

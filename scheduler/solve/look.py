@@ -1,0 +1,132 @@
+"""One look of the solver at a model: in a thread, so that it can be watched and stopped."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Callable
+from dataclasses import dataclass
+from threading import Event, Thread
+
+from ortools.sat.python import cp_model
+
+from scheduler.problem.shapes import Days
+from scheduler.solve.model import Model, Values
+from scheduler.solve.params import Budget, Manner
+
+Watch = Callable[[str, float, int | None], None]
+"""Told about five times a second: the tier's name, seconds so far, the best value of the tier or None."""
+
+BEAT_SECONDS = 0.2
+
+
+@dataclass
+class Pulse:
+    """The heartbeat of a search over all its looks; a search reads no clock of its own."""
+
+    watch: Watch | None = None
+    tier: str = ""
+    best: int | None = None
+    seconds: float = 0.0
+    """Time in looks that are over."""
+
+    def beat(self, seconds: float) -> None:
+        """Tells whoever watches how things stand, so many seconds into a look."""
+        if self.watch is not None:
+            self.watch(self.tier, self.seconds + seconds, self.best)
+
+
+@dataclass(frozen=True)
+class Answer:
+    """An answer that the solver found; values exist only here."""
+
+    days: Days
+    values: Values
+
+
+@dataclass(frozen=True)
+class Look:
+    """What came of one look."""
+
+    answer: Answer | None
+    infeasible: bool
+    settled: bool
+    """Whether nothing is left to find out: proved best, or infeasible."""
+    bound: int
+    """What was to be made least is at least this; 0 where nothing was."""
+    units: float
+    """Deterministic time."""
+    stopped: bool
+    """Whether the grower stopped it."""
+
+
+class _Progress(cp_model.CpSolverSolutionCallback):
+    """Tells the pulse how good the best answer is."""
+
+    def __init__(self, pulse: Pulse) -> None:
+        super().__init__()
+        self._pulse = pulse
+
+    def on_solution_callback(self) -> None:
+        self._pulse.best = round(self.objective_value)
+
+
+class _Solving:
+    """A solver at work in a thread of its own."""
+
+    def __init__(self, model: Model, parameters: cp_model.SatParameters, pulse: Pulse) -> None:
+        self.solver = cp_model.CpSolver()
+        self.solver.parameters = parameters
+        self.done = Event()
+        self.status = cp_model.UNKNOWN
+        self.error: BaseException | None = None
+        self._cp = model.cp
+        self._progress = _Progress(pulse) if pulse.watch and model.cp.has_objective() else None
+        Thread(target=self._solve, daemon=True).start()
+
+    def _solve(self) -> None:
+        try:
+            self.status = self.solver.solve(self._cp, self._progress)
+        except BaseException as error:
+            self.error = error
+        self.done.set()
+
+    def stop(self) -> None:
+        """Ends the search and waits for it; a stop is lost on a solver that has not begun, so it is repeated."""
+        while not self.done.wait(0.01):
+            self.solver.stop_search()
+
+
+def look(model: Model, manner: Manner, budget: Budget, pulse: Pulse) -> Look:
+    """Solves the model; ends early, with the best answer so far, on KeyboardInterrupt."""
+    solving = _Solving(model, manner.parameters(budget), pulse)
+    stopped = False
+    try:
+        beats = 1
+        # an Event, because a thread that joins another one does not hear a signal
+        while not solving.done.wait(BEAT_SECONDS):
+            pulse.beat(beats * BEAT_SECONDS)
+            beats += 1
+    except KeyboardInterrupt:
+        stopped = True
+    finally:
+        solving.stop()
+    if solving.error is not None:
+        raise solving.error
+    pulse.seconds += solving.solver.wall_time
+    return _read(model, solving.solver, solving.status, stopped)
+
+
+def _read(model: Model, solver: cp_model.CpSolver, status: cp_model.CpSolverStatus, stopped: bool) -> Look:
+    """The only place where values are taken from the solver: it returns garbage where it has no answer."""
+    if status == cp_model.MODEL_INVALID:
+        raise ValueError(f"not a valid model: {model.cp.validate()}")
+    infeasible = status == cp_model.INFEASIBLE
+    bounded = model.cp.has_objective() and not infeasible
+    return Look(
+        answer=Answer(*model.read(solver.value)) if status in (cp_model.OPTIMAL, cp_model.FEASIBLE) else None,
+        infeasible=infeasible,
+        settled=infeasible or status == cp_model.OPTIMAL,
+        bound=max(0, math.ceil(solver.best_objective_bound - 1e-6)) if bounded else 0,
+        units=solver.deterministic_time,
+        stopped=stopped,
+    )
