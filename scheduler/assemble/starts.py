@@ -1,4 +1,4 @@
-"""Brings the first bench work of each line forward, so that the season begins with a head start."""
+"""Puts the first bench work of each line a head start before its last day."""
 
 from __future__ import annotations
 
@@ -23,14 +23,18 @@ def first_bench_day(frame: Frame) -> date | None:
 def with_head_start(frame: Frame) -> Frame:
     """The same plan with each line's first bench work a head start before its last day.
 
-    It is moved only to days that add no day with work and are no dearer, so that no aim gets worse; where
-    there are none it stays.
+    First works that share a day move together. They move only to days that add no day with work and are no
+    dearer, so that no aim gets worse; where there are none they stay.
     """
     head = round(frame.catalogue.lab.head_start.likely)
-    for line in frame.sizing.lines:
-        for batch in line.batches:
-            if batch.growth is not None and all(frame.batches[p].growth is None for p in batch.parents):
-                frame = _forward(frame, batch, head)
+    together: dict[tuple[bool, int], list[BatchSpec]] = {}
+    for batch in frame.batches.values():
+        if batch.growth is not None and all(frame.batches[p].growth is None for p in batch.parents):
+            day = frame.days.first(bench.inoculate(batch))
+            together.setdefault((bench.is_cooked(batch), day), []).append(batch)
+    for (cooked, _), batches in together.items():
+        for group in [[batch] for batch in batches] if cooked else [batches]:
+            frame = _moved(frame, group, head)
     return frame
 
 
@@ -38,45 +42,47 @@ def _works(batch: BatchSpec) -> list[str]:
     return [bench.inoculate(batch)] + ([bench.cook(batch)] if bench.is_cooked(batch) else [])
 
 
-def _forward(frame: Frame, batch: BatchSpec, head: int) -> Frame:
-    """The plan with a batch's works, and the day its bought culture is there, moved forward if they can be."""
+def _moved(frame: Frame, batches: list[BatchSpec], head: int) -> Frame:
+    """The plan with the batches' works, and the days their bought cultures are there, moved if they can be."""
     usage = frame.usage
-    works = _works(batch)
-    sources = list(dict.fromkeys(bench.there(frame.batches[parent]) for parent in batch.parents))
-    far = usage.slip(works[0]) or frame.days.first(works[0])
+    works = [work for batch in batches for work in _works(batch)]
+    sources = list(dict.fromkeys(bench.there(frame.batches[p]) for b in batches for p in b.parents))
+    far = min(usage.slip(work) or frame.days.first(work) for work in map(bench.inoculate, batches))
     before = {work: usage.take(work) for work in [*works, *sources]}
-    moved = _earlier(frame, works, sources, far - head)
-    for work in moved:
+    found = _days(frame, works, sources, far - head)
+    for work in found:
         usage.take(work)
     for work, on in before.items():
         usage.put_back(work, on)
-    if len(moved) < len(before):
+    if len(found) < len(before):
         return frame
-    pieces = {**frame.days.pieces, **{w: {day: sum(before[w].values())} for w, day in moved.items()}}
+    pieces = {**frame.days.pieces, **{w: {day: sum(before[w].values())} for w, day in found.items()}}
     days = Days(pieces, frame.days.cooker)
     return replace(frame, days=replace(days, loads=Usage(frame.problem, days).all_loads()))
 
 
-def _earlier(frame: Frame, works: list[str], sources: list[str], latest: int) -> dict[str, int]:
-    """Days for the works, the last one on `latest` or before, placed one after the other as far as they go."""
-    usage = frame.usage
-    moved: dict[str, int] = {}
+def _days(frame: Frame, works: list[str], sources: list[str], latest: int) -> dict[str, int]:
+    """Days for works taken out, the first on `latest` or before, placed in turn as far as they go.
+
+    A work may go to a day without work only in exchange for one: where its old day has none left, and no
+    work before it in the list came from that day.
+    """
+    usage, preferred = frame.usage, frame.calendar.preferred
+    found: dict[str, int] = {}
+    left: set[int] = set()
     for work in [*works, *sources]:
         now = frame.days.first(work)
-        for day in range(min(latest, now), -1, -1):
-            if (work in sources or _no_worse(frame, day, now)) and usage.fits(work, day):
+        exchange = now not in left and not usage.has_work(now)
+        for day in range(latest, -1, -1):
+            dearer = now in preferred and day not in preferred
+            counts = work not in sources
+            if counts and (dearer or not (exchange or usage.has_work(day))):
+                continue
+            if usage.fits(work, day):
                 usage.put(work, day)
-                moved[work] = day
-                latest = day
+                found[work] = latest = day
+                left.add(now)
                 break
         else:
             break
-    return moved
-
-
-def _no_worse(frame: Frame, day: int, now: int) -> bool:
-    """Whether a work taken out may go from `now` to `day` at no more days with work and no dearer."""
-    preferred = frame.calendar.preferred
-    if now in preferred and day not in preferred:
-        return False
-    return frame.usage.has_work(day) or not frame.usage.has_work(now)
+    return found

@@ -141,8 +141,14 @@ class Usage:
         """Whether a work that was taken out could be placed on `day`; works taken out are ignored."""
         if day not in self.allowed(name) or self._has_neighbour(name, day):
             return False
+        # Lags are cheap to ask and rule out most days: hours and rooms are weighed only where they hold.
+        self._pieces[name] = {day: self.problem.work(name).pieces}
+        held = self._lags_hold(name)
+        del self._pieces[name]
+        if not held:
+            return False
         self.put(name, day)
-        good = self._lags_hold(name) and self._day_holds(name, day) and self._rooms_hold(name)
+        good = self._day_holds(name, day) and self._rooms_hold(name)
         self.take(name)
         return good
 
