@@ -21,8 +21,8 @@ def uses(frame: Frame, batch: BatchSpec) -> list[date]:
     return sorted({day for name in batch.plantings for day in frame.on(yard.plant(name))})
 
 
-def checks(frame: Frame, batch: BatchSpec) -> list[date]:
-    """Days on which a growing batch is looked at: in the two bands, and for release.
+def looks(frame: Frame, batch: BatchSpec) -> list[tuple[str, date]]:
+    """When a growing batch is looked at, and for what: in the first and second band, and for release.
 
     Each lies on the day of its band nearest to the usual one on which somebody is there; a band that would
     end after the release falls away.
@@ -30,7 +30,7 @@ def checks(frame: Frame, batch: BatchSpec) -> list[date]:
     if batch.growth is None:
         return []
     start, ready = frame.first(bench.inoculate(batch)), frame.ready_on(batch)
-    found: list[date] = []
+    found: list[tuple[str, date]] = []
     for check in frame.catalogue.lab.check:
         low, usual, high = (round(x) for x in (check.day.lowest, check.day.likely, check.day.highest))
         if start + timedelta(days=low) >= ready:
@@ -41,10 +41,11 @@ def checks(frame: Frame, batch: BatchSpec) -> list[date]:
             start + timedelta(days=usual),
         )
         if day:
-            found.append(day)
+            found.append((check.name, day))
     release = release_check(frame, batch)
-    if release and release not in found:
-        found.append(release)
+    if release:
+        found = [(name, day) for name, day in found if day != release]
+        found.append(("release", release))
     return found
 
 
@@ -86,7 +87,7 @@ def dated(frame: Frame, batch: BatchSpec, redo_by: date | None, attended: int) -
         waits_in=batch.waits_in,
         cook_on=frame.first(bench.cook(batch)) if bench.is_cooked(batch) else None,
         inoculate_on=start,
-        check_on=tuple(checks(frame, batch)),
+        check_on=tuple(day for _, day in looks(frame, batch)),
         ready_on=ready,
         use_from=use_from(frame, batch),
         use_on=tuple(used),

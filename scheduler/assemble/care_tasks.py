@@ -4,11 +4,12 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
-from scheduler.assemble.batches import checks, release_check, uses
-from scheduler.assemble.words import container_words, facts
+from scheduler.assemble.batches import looks, release_check, uses
+from scheduler.assemble.words import container_words
 from scheduler.assemble.writer import Writer
 from scheduler.lines.shapes import BatchSpec
 from scheduler.problem import bench
+from scheduler.trade.lab import Check
 
 ONE_DAY = timedelta(days=1)
 
@@ -18,69 +19,59 @@ def grow(writer: Writer, batch: BatchSpec, started: str) -> str:
     frame = writer.frame
     start, ready = frame.first(bench.inoculate(batch)), frame.ready_on(batch)
     last = started
-    looks = checks(frame, batch)
     release = release_check(frame, batch)
     used = uses(frame, batch)
-    bands = {check.name: check for check in frame.catalogue.lab.check}
-    for number, day in enumerate(looks, start=1):
-        is_release = day == release
-        band = bands.get("first" if number == 1 else "second")
-        far = ready if is_release or band is None else start + timedelta(days=round(band.day.highest))
-        what = "for release" if is_release else "for growth and mould"
-        last = writer.write(
+    bands: dict[str, Check] = {check.name: check for check in frame.catalogue.lab.check}
+    for name, day in looks(frame, batch):
+        band = bands.get(name)
+        far = min(ready, start + timedelta(days=round(band.day.highest))) if band else ready
+        what = "for growth and mould" if band else "for release"
+        last = writer.bench(
+            batch,
             "check",
-            f"{'Read the test' if batch.is_test and is_release else 'Look at'} {batch.id} {what}",
+            f"{'Look at' if band or not batch.is_test else 'Read the test'} {batch.id} {what}",
             day,
-            owner=batch.id,
-            number=number,
+            part=name,
             units=batch.started,
-            slip_to=None if is_release else frame.near(day, min(far, ready), min(far, ready)),
-            batch=batch.id,
+            slip_to=frame.near(day, far, far) if band else None,
             after=[last],
-            why=band.what if band and not is_release else "Only clean, fully run units are used.",
-            facts=facts(batch),
+            why=band.what if band else "Only clean, fully run units are used.",
         )
     if batch.stage == "grain":
         third = start + timedelta(days=round((ready - start).days * frame.catalogue.lab.shake_at.likely))
         shake_day = frame.near(third - ONE_DAY, third + 2 * ONE_DAY, third)
         if shake_day and start < shake_day < ready:
-            writer.write(
+            writer.bench(
+                batch,
                 "shake",
                 f"Shake {batch.id} ({container_words(batch, batch.started)})",
                 shake_day,
-                owner=batch.id,
                 units=batch.started,
-                batch=batch.id,
                 after=[started],
                 why="About a third is run: spread it through the grain.",
-                facts=facts(batch),
             )
     release_day = release or ready
     if batch.keep_back:
         kept = ", ".join(unit.id for unit in batch.units[-batch.keep_back :])
-        writer.write(
+        writer.bench(
+            batch,
             "keep-back",
             f"Keep back {kept}",
             release_day,
-            owner=batch.id,
             units=batch.keep_back,
-            batch=batch.id,
             after=[last],
             why="Everything that has to be made again starts from it.",
-            facts=facts(batch),
         )
     if used and not batch.is_test and batch.waits_in == "fridge":
         if used[-1] > release_day + ONE_DAY:
-            writer.write(
+            writer.bench(
+                batch,
                 "move-to-fridge",
                 f"Move {batch.id} to the fridge",
                 release_day,
-                owner=batch.id,
                 units=batch.started,
-                batch=batch.id,
                 after=[last],
                 why=f"It waits there until {used[0]:%d %b}.",
-                facts=facts(batch),
             )
         if not frame.children.get(batch.id):
             take_out(writer, batch, used[0], last)
@@ -92,16 +83,14 @@ def take_out(writer: Writer, batch: BatchSpec, planted: date, after: str | None)
     frame = writer.frame
     day = frame.near(max(frame.ready_on(batch), planted - ONE_DAY), planted, planted - ONE_DAY)
     if day:
-        writer.write(
+        writer.bench(
+            batch,
             "take-out",
             f"Take {batch.id} out of the fridge",
             day,
-            owner=batch.id,
             units=batch.started,
-            batch=batch.id,
             after=[after] if after else [],
             why="Spawn warms up overnight before it is planted.",
-            facts=facts(batch),
         )
 
 
@@ -115,15 +104,13 @@ def keep_culture(writer: Writer, batch: BatchSpec) -> None:
         culture = frame.catalogue.lab.culture
         liquid = batch.stage == "liquid culture"
         amount = culture.keep_back_volume.likely if liquid else culture.keep_back_plates.likely
-        writer.write(
+        writer.bench(
+            batch,
             "keep-back",
             f"Keep back {amount:g} {'mL' if liquid else batch.stage} of {batch.id}, labelled",
             used[0],
-            owner=batch.id,
             units=1,
-            batch=batch.id,
             why="A redo of the whole line depends on it.",
-            facts=facts(batch),
         )
     elif batch.waits_in == "fridge" and not frame.children.get(batch.id):
         take_out(writer, batch, used[0], None)

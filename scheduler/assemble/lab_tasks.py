@@ -55,16 +55,14 @@ def _evening_before(writer: Writer, batch: BatchSpec) -> str:
         "prepare": "Prepare media for",
     }
     on = frame.first(bench.cook(batch)) - ONE_DAY
-    return writer.write(
+    return writer.bench(
+        batch,
         kind,
         f"{titles[kind]} {batch.id} ({container_words(batch, batch.started)})",
         on,
-        owner=batch.id,
         units=batch.started,
-        batch=batch.id,
         why="It is cooked tomorrow.",
         supplies=substrate(frame, batch),
-        facts=facts(batch),
     )
 
 
@@ -96,17 +94,15 @@ def _cook(writer: Writer, filling: Filling, before: dict[str, list[str]]) -> str
 def _tub(writer: Writer, batch: BatchSpec, after: list[str]) -> str:
     frame = writer.frame
     name = bench.cook(batch)
-    return writer.write(
+    return writer.bench(
+        batch,
         "pasteurise",
         f"Pour boiling water over {batch.id} ({container_words(batch, batch.started)}) in the tub",
         frame.first(name),
-        owner=batch.id,
         slip_to=frame.slip(name),
         minutes=next(limit.per_piece[name] for limit in frame.problem.day_limits if name in limit.per_piece),
-        batch=batch.id,
         after=after,
         why="Boiling water in an insulated tub is enough for pellets without bran.",
-        facts=facts(batch),
     )
 
 
@@ -136,18 +132,16 @@ def _inoculate(writer: Writer, batch: BatchSpec, after: list[str]) -> str:
             frame.batches[batch.parents[0]].stage, "g"
         )
         supplies.append(Supply(f"of {source} for each", round(batch.feed_g, 2), unit))
-    return writer.write(
+    return writer.bench(
+        batch,
         kind,
         titles[kind],
         frame.first(name),
-        owner=batch.id,
         slip_to=frame.slip(name),
         minutes=batch.minutes,
-        batch=batch.id,
         after=after,
         why=why[kind],
         supplies=supplies,
-        facts=facts(batch),
     )
 
 

@@ -43,7 +43,7 @@ def _works(batch: BatchSpec) -> list[str]:
 
 
 def _moved(frame: Frame, batches: list[BatchSpec], head: int) -> Frame:
-    """The plan with the batches' works, and the days their bought cultures are there, moved if they can be."""
+    """The plan with the batches' works, and the days their bought cultures come, moved if they can be."""
     usage = frame.usage
     works = [work for batch in batches for work in _works(batch)]
     sources = list(dict.fromkeys(bench.there(frame.batches[p]) for b in batches for p in b.parents))

@@ -6,9 +6,11 @@ import math
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import date
-from typing import Literal
+from typing import Any, Literal
 
 from scheduler.assemble.frame import Frame
+from scheduler.assemble.words import facts
+from scheduler.lines.shapes import BatchSpec
 from scheduler.plan import Supply, Task
 
 Place = Literal["lab", "yard", "other"]
@@ -28,7 +30,7 @@ class Writer:
         on: date,
         *,
         owner: str,
-        number: int | None = None,
+        part: str | int | None = None,
         task_id: str | None = None,
         slip_to: date | None = None,
         minutes: int | None = None,
@@ -54,7 +56,7 @@ class Writer:
         if minutes is None:
             assert work is not None, f"no minutes known for {kind}"
             minutes = math.ceil(work.fixed.likely + work.unit.likely * units)
-        name = task_id or f"{owner}:{kind}" + (f":{number}" if number else "")
+        name = task_id or f"{owner}:{kind}" + (f":{part}" if part else "")
         self.tasks.append(
             Task(
                 id=name,
@@ -76,6 +78,10 @@ class Writer:
             )
         )
         return name
+
+    def bench(self, batch: BatchSpec, kind: str, title: str, on: date, **more: Any) -> str:
+        """Write a task of one batch; `more` as for `write`."""
+        return self.write(kind, title, on, owner=batch.id, batch=batch.id, facts=facts(batch), **more)
 
     def _cautions(self, kind: str, facts: set[str]) -> tuple[str, ...]:
         """Cautions of a kind of task: those without a condition, and those of which one condition is met."""
