@@ -2,6 +2,7 @@
 
 A Plan is what is shown, kept in the book and exported; any view can be built from it alone. The field
 names are the keys of the public JSON document (a trailing underscore, as in ``for_``, is dropped there).
+It is long because it is one table: every view and every script reads these words in one place.
 Dates are `datetime.date`, masses grams, times minutes, volumes litres, moistures percent of wet mass.
 """
 

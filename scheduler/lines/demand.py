@@ -113,8 +113,10 @@ def _bed(planting: Planting, method: Method, units: Units) -> tuple[float, str, 
 
 
 def _at(rate_kg_m2: float, units: Units) -> str:
-    return f" at {measures.mass(rate_kg_m2 * 1000, units)} a m2" if units == "metric" else (
-        f" at {measures.mass(rate_kg_m2 * 1000 / measures.SQUARE_FEET_PER_M2, units)} a sq ft"
+    return (
+        f" at {measures.mass(rate_kg_m2 * 1000, units)} a m2"
+        if units == "metric"
+        else (f" at {measures.mass(rate_kg_m2 * 1000 / measures.SQUARE_FEET_PER_M2, units)} a sq ft")
     )
 
 

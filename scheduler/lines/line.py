@@ -127,7 +127,7 @@ def _restarts(
     chain: Mapping[str, Growth],
     buffer: int,
 ) -> dict[str, int]:
-    """Further tries that the calendar seems to allow, by stage: one where what is left after it holds the redo.
+    """Further tries that the calendar seems to allow, by stage: one where what is left behind it is enough.
 
     Spawn is made late, so what is left is the buffer and the days of the window behind the best span; a redo
     takes the stage once more, and the days until a loss is seen and there are hours again. A plan that leaves

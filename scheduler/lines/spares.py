@@ -17,6 +17,8 @@ from scheduler.science import losses
 WORTH_A_BENCH_DAY = 0.05
 """A further load, and so a further bench day, is added for no less than five points of chance."""
 
+_SHED = "spares shed so that the season fits"
+
 Level = Literal["wished", "halfway", "bare"]
 
 
@@ -89,6 +91,9 @@ def choose(
     are added only while each brings at least `WORTH_A_BENCH_DAY` and the redo that the calendar still allows
     does not reach the wish without them.
     """
+    if level == "bare":
+        reached = chance(need, need, load_holds, children, odds)
+        return Choice(need, reached, "wish reached" if reached >= wish else _SHED)
     ceiling = 2 * need + 1 if most is None else max(need, min(2 * need + 1, most))
     loads = -(-need // load_holds)
     started, reached = _best(need, min(loads * load_holds, ceiling), load_holds, children, odds, wish)
@@ -98,7 +103,11 @@ def choose(
             why = "with the redo that the calendar allows"
             break
         if loads * load_holds >= ceiling:
-            why = "what it is made from allows no more" if ceiling == most else _TWICE
+            why = (
+                "what it is made from allows no more"
+                if ceiling == most
+                else "twice the need and one is the most"
+            )
             break
         # At the foot of the curve one load alone brings next to nothing: several are weighed together.
         for more in range(1, min(-(-ceiling // load_holds) - loads, int(1 / WORTH_A_BENCH_DAY)) + 1):
@@ -113,14 +122,10 @@ def choose(
         else:
             why = "another load would bring less than five points"
             break
-    if level != "wished" and started > need:
-        started = need if level == "bare" else need + (started - need) // 2
-        reached = chance(need, started, load_holds, children, odds)
-        why = "spares shed so that the season fits"
+    if level == "halfway" and started > need:
+        started = need + (started - need) // 2
+        reached, why = chance(need, started, load_holds, children, odds), _SHED
     return Choice(started, reached, why)
-
-
-_TWICE = "twice the need and one is the most"
 
 
 def _best(need: int, high: int, load_holds: int, children: int, odds: Odds, wish: float) -> tuple[int, float]:

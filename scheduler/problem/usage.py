@@ -269,6 +269,7 @@ class Usage:
 def _marks(problem: Problem) -> dict[str, list[Lag]]:
     """Works without limits and tables that only follow others, with the lags that put them where they lie."""
     free = {work.name for work in problem.works if not (work.limits or work.tables or work.last_tables)}
+    free &= {lag.after.work for lag in problem.lags}
     led = {lag.before.work for lag in problem.lags} | {
         lag.after.work for lag in problem.lags if lag.least is None or lag.most is not None
     }

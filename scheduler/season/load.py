@@ -24,7 +24,7 @@ LARGEST = 1_000_000
 """Bytes; a season file is a few thousand."""
 
 _POSITION = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
-_EXAMPLE = "a season file in TOML, such as `budswell new` writes"
+_EXAMPLE = "a season file in TOML, such as examples/backyard/season.toml"
 
 
 def load_season(
@@ -61,7 +61,7 @@ def _read(file: Path) -> str:
             where,
             f"a folder without a {FILE}" if is_folder else "no such file",
             f"a season file, or a folder with a {FILE} in it",
-            "`budswell new` writes one to start from",
+            "examples/backyard/season.toml is one to start from",
         ) from None
     except (OSError, ValueError) as error:
         reason = error.strerror if isinstance(error, OSError) and error.strerror else str(error)

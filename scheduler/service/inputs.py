@@ -14,6 +14,6 @@ def made_with() -> str:
 
 
 def inputs_sha(season: Season) -> str:
-    """Fingerprint of what a plan is made from: the season's text, its today, and the version."""
-    text = f"{season.text}\n{season.today}\n{made_with()}"
+    """Fingerprint of what a plan is made from: the season's text, today and time zone, and our version."""
+    text = f"{season.text}\n{season.today}\n{season.timezone}\n{made_with()}"
     return hashlib.sha256(text.encode()).hexdigest()

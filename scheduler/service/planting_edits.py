@@ -156,7 +156,8 @@ def buy_grain(season: Season, catalogue: Catalogue, subjects: list[Planting]) ->
         there = season.today + timedelta(days=season.lead.grain)
         edit = Edit(
             "grain spawn",
-            f"Buy the grain spawn for {planting.name}, ordered by {full(season.today)} to be there on {full(there)}.",
+            f"Buy the grain spawn for {planting.name}, "
+            f"ordered by {full(season.today)} to be there on {full(there)}.",
             with_planting(season, planting, route=("grain", planting.route[-1])),
         )
         yield Family("buy grain", 4, "the price of grain spawn", (planting.name,), (edit,))

@@ -72,7 +72,9 @@ def workers(problem: Problem) -> list[str]:
     if problem.day_cost is None:
         return []
     cooked = {name for cooker in problem.cookers for name in cooker.shares}
-    return [work.name for work in problem.works if work.name in cooked or work.name in problem.day_cost.minutes]
+    return [
+        work.name for work in problem.works if work.name in cooked or work.name in problem.day_cost.minutes
+    ]
 
 
 def worth(problem: Problem, days: Days, number: int) -> int:

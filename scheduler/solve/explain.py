@@ -8,7 +8,7 @@ from dataclasses import replace
 from scheduler.problem.relax import leave_out, rules_of
 from scheduler.problem.shapes import Problem
 from scheduler.problem.tighten import Contradiction, tighten
-from scheduler.solve.look import Pulse, look
+from scheduler.solve.look import Effort, look
 from scheduler.solve.model import Model, Wanted
 from scheduler.solve.params import ATTEMPTS, EXPLAIN_UNITS, Budget
 from scheduler.solve.second import confirmed
@@ -28,11 +28,11 @@ class _Filter:
 
     def __init__(self, problem: Problem, budget: Budget) -> None:
         self.problem = replace(problem, terms=(), day_cost=None, pushes=())
-        self.budget = budget
-        self.units = EXPLAIN_UNITS * budget.factor
-        self.pulse = Pulse()
+        self.effort = Effort(budget, tier="explain")
         self.all = rules_of(problem)
-        self.nature = {rule for rule in self.all if rule in problem.rules and problem.rules[rule].owner == "nature"}
+        self.nature = {
+            rule for rule in self.all if rule in problem.rules and problem.rules[rule].owner == "nature"
+        }
         self.firm = self.nature
         """Rules that are not dropped yet."""
 
@@ -44,7 +44,7 @@ class _Filter:
         kept = self._spare([rule for rule in self.all if rule not in self.nature], kept)
         self.firm = set()
         kept = self._spare([rule for rule in self.all if rule in self.nature], kept)
-        confirmed(self._only(kept), presolved=False, budget=self.budget, pulse=self.pulse)
+        confirmed(self._only(kept), self.effort, presolved=False)
         return tuple(rule for rule in self.all if rule in kept)
 
     def _only(self, kept: set[str]) -> Problem:
@@ -70,10 +70,9 @@ class _Filter:
         if isinstance(windows, Contradiction):
             return kept & (set(windows.rules) | self.firm)
         for manner in ATTEMPTS["explain"]:
-            if self.units <= 0:
+            if self.effort.units > EXPLAIN_UNITS * self.effort.budget.factor:
                 return None
-            result = look(Model(problem, windows, Wanted()), manner, self.budget, self.pulse)
-            self.units -= result.units
+            result = look(Model(problem, windows, Wanted()), manner, self.effort)
             if result.stopped:
                 raise KeyboardInterrupt
             if result.settled:

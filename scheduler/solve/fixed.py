@@ -7,7 +7,7 @@ from typing import TypeVar
 
 from scheduler.problem.shapes import Days, Problem
 from scheduler.problem.tighten import Contradiction, loose
-from scheduler.solve.look import Pulse, look
+from scheduler.solve.look import Effort, look
 from scheduler.solve.model import Model, Wanted
 from scheduler.solve.params import ATTEMPTS, Budget
 from scheduler.solve.variables import Linear
@@ -25,7 +25,7 @@ def fixed(problem: Problem, days: Days) -> bool:
     inside = {key: sum(here.values()) for key, here in model.inside.items()}
     held = [_hold_work(model, name, pieces) for name, pieces in days.pieces.items()]
     held += [_hold(model, inside, cooked_in), _hold(model, model.loads, days.loads)]
-    return all(held) and look(model, ATTEMPTS["confirm"][0], Budget(), Pulse()).answer is not None
+    return all(held) and look(model, ATTEMPTS["confirm"][0], Effort(Budget())).answer is not None
 
 
 def _hold_work(model: Model, name: str, pieces: Mapping[int, int]) -> bool:

@@ -20,14 +20,21 @@ BEAT_SECONDS = 0.2
 
 
 @dataclass
-class Pulse:
-    """The heartbeat of a search over all its looks; a search reads no clock of its own."""
+class Effort:
+    """What a search may spend, and how far it is, over all its looks; it reads no clock of its own."""
 
+    budget: Budget
     watch: Watch | None = None
     tier: str = ""
     best: int | None = None
     seconds: float = 0.0
     """Time in looks that are over."""
+    units: float = 0.0
+    """Deterministic time in looks that are over."""
+
+    def begin(self, tier: str) -> None:
+        """Names what is sought now."""
+        self.tier, self.best = tier, None
 
     def beat(self, seconds: float) -> None:
         """Tells whoever watches how things stand, so many seconds into a look."""
@@ -42,6 +49,10 @@ class Answer:
     days: Days
     values: Values
 
+    def hint(self, model: Model) -> None:
+        """Starts a search from this answer."""
+        model.hint(self.values)
+
 
 @dataclass(frozen=True)
 class Look:
@@ -53,35 +64,33 @@ class Look:
     """Whether nothing is left to find out: proved best, or infeasible."""
     bound: int
     """What was to be made least is at least this; 0 where nothing was."""
-    units: float
-    """Deterministic time."""
     stopped: bool
     """Whether the grower stopped it."""
 
 
 class _Progress(cp_model.CpSolverSolutionCallback):
-    """Tells the pulse how good the best answer is."""
+    """Keeps the best value of the tier where it can be watched."""
 
-    def __init__(self, pulse: Pulse) -> None:
+    def __init__(self, effort: Effort) -> None:
         super().__init__()
-        self._pulse = pulse
+        self._effort = effort
 
     def on_solution_callback(self) -> None:
-        self._pulse.best = round(self.objective_value)
+        self._effort.best = round(self.objective_value)
 
 
 class _Solving:
     """A solver at work in a thread of its own."""
 
-    def __init__(self, model: Model, parameters: cp_model.SatParameters, pulse: Pulse) -> None:
+    def __init__(self, model: Model, parameters: cp_model.SatParameters, effort: Effort) -> None:
         self.solver = cp_model.CpSolver()
         self.solver.parameters = parameters
-        self.done = Event()
         self.status = cp_model.UNKNOWN
         self.error: BaseException | None = None
+        self.done = Event()
+        self.thread = Thread(target=self._solve, daemon=True)
         self._cp = model.cp
-        self._progress = _Progress(pulse) if pulse.watch and model.cp.has_objective() else None
-        Thread(target=self._solve, daemon=True).start()
+        self._progress = _Progress(effort) if effort.watch and model.cp.has_objective() else None
 
     def _solve(self) -> None:
         try:
@@ -91,20 +100,21 @@ class _Solving:
         self.done.set()
 
     def stop(self) -> None:
-        """Ends the search and waits for it; a stop is lost on a solver that has not begun, so it is repeated."""
-        while not self.done.wait(0.01):
+        """Ends the search and waits for it; a stop is lost on a solver that has not begun: it is repeated."""
+        while self.thread.is_alive() and not self.done.wait(0.01):
             self.solver.stop_search()
 
 
-def look(model: Model, manner: Manner, budget: Budget, pulse: Pulse) -> Look:
+def look(model: Model, manner: Manner, effort: Effort) -> Look:
     """Solves the model; ends early, with the best answer so far, on KeyboardInterrupt."""
-    solving = _Solving(model, manner.parameters(budget), pulse)
+    solving = _Solving(model, manner.parameters(effort.budget), effort)
     stopped = False
     try:
+        solving.thread.start()
         beats = 1
-        # an Event, because a thread that joins another one does not hear a signal
+        # an Event: a thread that joins another one does not hear a signal
         while not solving.done.wait(BEAT_SECONDS):
-            pulse.beat(beats * BEAT_SECONDS)
+            effort.beat(beats * BEAT_SECONDS)
             beats += 1
     except KeyboardInterrupt:
         stopped = True
@@ -112,7 +122,10 @@ def look(model: Model, manner: Manner, budget: Budget, pulse: Pulse) -> Look:
         solving.stop()
     if solving.error is not None:
         raise solving.error
-    pulse.seconds += solving.solver.wall_time
+    if not solving.done.is_set():
+        raise KeyboardInterrupt
+    effort.seconds += solving.solver.wall_time
+    effort.units += solving.solver.deterministic_time
     return _read(model, solving.solver, solving.status, stopped)
 
 
@@ -127,6 +140,5 @@ def _read(model: Model, solver: cp_model.CpSolver, status: cp_model.CpSolverStat
         infeasible=infeasible,
         settled=infeasible or status == cp_model.OPTIMAL,
         bound=max(0, math.ceil(solver.best_objective_bound - 1e-6)) if bounded else 0,
-        units=solver.deterministic_time,
         stopped=stopped,
     )

@@ -1,4 +1,4 @@
-"""Betters an answer bit by bit: a few works that lie near each other are freed, all others stay where they are.
+"""Betters an answer bit by bit: a few works near each other are freed, all others stay where they are.
 
 A season of many lines is too much for one search, but every part of it is small. Which parts are tried, and
 in which order, follows from the answer alone, so the result is always the same.
@@ -10,51 +10,41 @@ from collections.abc import Iterator
 
 from scheduler.problem.relax import keep_to
 from scheduler.problem.shapes import Days, Problem
-from scheduler.problem.tighten import Contradiction, tighten
+from scheduler.solve.again import again
 from scheduler.solve.aims import worth
-from scheduler.solve.look import Answer, Pulse, look
-from scheduler.solve.model import Model, Wanted
-from scheduler.solve.params import NEARBY, NEARBY_LOOKS, NEARBY_WORKS, Budget
-
-NEARBY_DAYS = 21
+from scheduler.solve.look import Answer, Effort
+from scheduler.solve.model import Wanted
+from scheduler.solve.params import NEARBY, NEARBY_DAYS, NEARBY_LOOKS, NEARBY_WORKS
 
 
-def better(problem: Problem, best: Answer, wanted: Wanted, budget: Budget, pulse: Pulse) -> Iterator[Answer]:
-    """Ever better answers in the tier that is to cost least, until no part can be bettered.
+def better(problem: Problem, best: Answer, wanted: Wanted, tier: int, effort: Effort) -> Iterator[Answer]:
+    """Ever better answers in a tier, until no part can be bettered.
 
-    Ends with a KeyboardInterrupt where the grower stops it.
+    Raises KeyboardInterrupt where the grower stops it.
     """
-    assert wanted.least is not None
-    looks = round(NEARBY_LOOKS * budget.factor)
+    looks = round(NEARBY_LOOKS * effort.budget.factor)
     before = None
-    while before is None or worth(problem, best.days, wanted.least) < before:
-        before = worth(problem, best.days, wanted.least)
-        for free in [*_sharing_a_day(problem, best.days), *_within_weeks(problem, best.days)]:
-            if looks <= 0:
-                return
-            looks -= 1
-            answer = _part(problem, best, free, wanted, budget, pulse)
-            if answer is not None:
-                yield answer
-                best = answer
+    while before is None or worth(problem, best.days, tier) < before:
+        before = worth(problem, best.days, tier)
+        for parts in (_within_weeks, _sharing_a_day):
+            for free in list(parts(problem, best.days))[:looks]:
+                looks -= 1
+                answer = _freed(problem, best, free, wanted, tier, effort)
+                if answer is not None:
+                    best = answer
+                    yield best
 
 
-def _part(
-    problem: Problem, best: Answer, free: set[str], wanted: Wanted, budget: Budget, pulse: Pulse
+def _freed(
+    problem: Problem, best: Answer, free: set[str], wanted: Wanted, tier: int, effort: Effort
 ) -> Answer | None:
     """A better answer that differs only in the free works."""
-    assert wanted.least is not None
     held = {name: pieces for name, pieces in best.days.pieces.items() if name not in free}
-    windows = tighten(part := keep_to(problem, held), met=wanted.met)
-    if isinstance(windows, Contradiction):
-        raise AssertionError("the answer in hand lies on its own days")
-    model = Model(part, windows, wanted)
-    model.hint(best.values)
-    result = look(model, NEARBY, budget, pulse)
+    result = again(keep_to(problem, held), wanted, NEARBY, effort, best.hint)
     if result.stopped:
         raise KeyboardInterrupt
     answer = result.answer
-    if answer is None or worth(problem, answer.days, wanted.least) >= worth(problem, best.days, wanted.least):
+    if answer is None or worth(problem, answer.days, tier) >= worth(problem, best.days, tier):
         return None
     return answer
 
@@ -62,7 +52,7 @@ def _part(
 def _sharing_a_day(problem: Problem, days: Days) -> Iterator[set[str]]:
     """For each day the works on it, with the lines that they are of while these are not too many."""
     lines = [{push.point.work for push in group} for group in problem.pushes]
-    for day in sorted({day for pieces in days.pieces.values() for day in pieces}):
+    for day in _used(days):
         here = {name for name, pieces in days.pieces.items() if day in pieces}
         free = set(here)
         for line in lines:
@@ -71,8 +61,12 @@ def _sharing_a_day(problem: Problem, days: Days) -> Iterator[set[str]]:
         yield free
 
 
-def _within_weeks(problem: Problem, days: Days) -> Iterator[set[str]]:
+def _within_weeks(_problem: Problem, days: Days) -> Iterator[set[str]]:
     """For each second day the works of the weeks from it on."""
-    for day in sorted({day for pieces in days.pieces.values() for day in pieces})[::2]:
+    for day in _used(days)[::2]:
         weeks = range(day, day + NEARBY_DAYS)
         yield {name for name, pieces in days.pieces.items() if any(other in weeks for other in pieces)}
+
+
+def _used(days: Days) -> list[int]:
+    return sorted({day for pieces in days.pieces.values() for day in pieces})

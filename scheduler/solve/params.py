@@ -68,18 +68,22 @@ ATTEMPTS = MappingProxyType(
         "margin": MEET,
         "risk": MEET,
         "days": (Manner(0.4, core=True),),
-        "polish": (Manner(0.15, in_order=True),),
-        "explain": (Manner(0.1), Manner(0.1, linearization=1), Manner(1.0)),
-        "confirm": (Manner(2.0), Manner(2.0, linearization=1)),
+        "explain": (Manner(0.1), Manner(0.1, linearization=1), Manner(0.5)),
+        "confirm": (Manner(1.0), Manner(1.0, linearization=1)),
     }
 )
+"""The manners of each tier, tried in this order until one settles it."""
 
-PROOF = Manner(0.5, core=True)
-"""After an answer was bettered part by part."""
-NEARBY = Manner(0.1, core=True)
-NEARBY_LOOKS = 120
+NEARBY = Manner(0.05, core=True)
+"""A part of an answer that no manner proved best: so many looks, works of whole lines, days of all works."""
+NEARBY_LOOKS = 80
 NEARBY_WORKS = 16
-"""Parts that are bettered one at a time."""
+NEARBY_DAYS = 28
+PROOF = Manner(0.5, core=True)
+PROOF_FROM = 0.8
+"""The last attempt, from an answer that was bettered part by part, where the bound has come so near to it."""
 
-EXPLAIN_UNITS = 20.0
+POLISH = Manner(0.15, in_order=True)
+
+EXPLAIN_UNITS = 4.0
 """Deterministic units for all questions of one explanation."""

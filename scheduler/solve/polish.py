@@ -2,23 +2,24 @@
 
 The solver decides the points that are pushed one after the other, each for its latest or its earliest day,
 and only takes back what it has refuted. Its first answer is therefore the one that pushes the first point as
-far as it goes, then the second, and so on: no point needs a search of its own, and the answer is the only one.
+far as it goes, then the second, and so on: no point needs a search of its own, and the answer is unique.
 """
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Sequence
 from dataclasses import dataclass
+from functools import partial
 
 from ortools.sat.python import cp_model
 
 from scheduler.problem.relax import keep_to
 from scheduler.problem.shapes import Problem, Push
-from scheduler.problem.tighten import Contradiction, tighten
+from scheduler.solve.again import again
 from scheduler.solve.aims import workers
-from scheduler.solve.look import Answer, Look, Pulse, look
+from scheduler.solve.look import Answer, Effort
 from scheduler.solve.model import Model, Wanted
-from scheduler.solve.params import ATTEMPTS, Budget
+from scheduler.solve.params import POLISH
 from scheduler.solve.variables import Variable
 
 
@@ -28,43 +29,38 @@ class Polished:
 
     answer: Answer
     left: int
-    stopped: bool
+    stopped: bool = False
 
 
-def polish(problem: Problem, best: Answer, wanted: Wanted, budget: Budget, pulse: Pulse) -> Polished:
+def polish(problem: Problem, best: Answer, wanted: Wanted, effort: Effort) -> Polished:
     """Pushes everything at once; where that takes too long, line by line with all other lines held."""
-    pulse.tier, pulse.best = "polish", None
+    effort.begin("polish")
     used = {day for name in workers(problem) for day in best.days.pieces[name]}
     problem = keep_to(problem, dict.fromkeys(workers(problem), used))
-    everything = [push for group in problem.pushes for push in group]
-    result = _push(problem, everything, wanted, budget, pulse)
-    if result.answer is not None or result.stopped:
-        return Polished(result.answer or best, 0 if result.answer else len(problem.pushes), result.stopped)
     left = len(problem.pushes)
+    everything = [push for group in problem.pushes for push in group]
+    result = again(problem, wanted, POLISH, effort, partial(_decide_all, everything))
+    if result.answer is not None or result.stopped:
+        return Polished(result.answer or best, 0 if result.answer else left, result.stopped)
     for group in problem.pushes:
         line = {push.point.work for push in group}
-        others = {name: pieces for name, pieces in best.days.pieces.items() if name not in line}
-        result = _push(keep_to(problem, others), group, wanted, budget, pulse)
+        held = {name: pieces for name, pieces in best.days.pieces.items() if name not in line}
+        result = again(keep_to(problem, held), wanted, POLISH, effort, partial(_decide_all, group))
         if result.answer is not None:
             best, left = result.answer, left - 1
         if result.stopped:
-            return Polished(best, left, True)
-    return Polished(best, left, False)
+            return Polished(best, left, stopped=True)
+    return Polished(best, left)
 
 
-def _push(problem: Problem, pushes: Iterable[Push], wanted: Wanted, budget: Budget, pulse: Pulse) -> Look:
-    """The first answer in the order of the pushes, and after them of all that is left to choose."""
-    windows = tighten(problem, met=wanted.met)
-    if isinstance(windows, Contradiction):
-        raise AssertionError("the answer in hand lies on its own days")
-    model = Model(problem, windows, wanted)
+def _decide_all(pushes: Sequence[Push], model: Model) -> None:
+    """The order of decisions: the pushes, and after them all that is left to choose."""
     for push in pushes:
         _decide(model, [model.variables.decides(push.point)], high=push.late)
     _decide(model, [*model.variables.first.values(), *model.variables.last.values()], high=False)
-    parts = [part for days in model.variables.pieces.values() for part in days.values()]
-    _decide(model, [part for part in parts if isinstance(part, cp_model.IntVar)], high=True)
+    pieces = [part for days in model.variables.pieces.values() for part in days.values()]
+    _decide(model, [part for part in pieces if isinstance(part, cp_model.IntVar)], high=True)
     _decide(model, [here for days in model.inside.values() for here in days.values()], high=True)
-    return look(model, ATTEMPTS["polish"][0], budget, pulse)
 
 
 def _decide(model: Model, variables: list[Variable], *, high: bool) -> None:

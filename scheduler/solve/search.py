@@ -8,11 +8,12 @@ from scheduler.errors import SolverDisagreement
 from scheduler.plan import Tier
 from scheduler.problem.shapes import Days, Problem
 from scheduler.problem.tighten import Contradiction, tighten
+from scheduler.solve.again import again
 from scheduler.solve.aims import DAYS, TIERS, worth
-from scheduler.solve.look import Answer, Pulse, Watch, look
+from scheduler.solve.look import Answer, Effort, Watch, look
 from scheduler.solve.model import Model, Wanted
 from scheduler.solve.nearby import better
-from scheduler.solve.params import ATTEMPTS, PROOF, Budget, Manner
+from scheduler.solve.params import ATTEMPTS, PROOF, PROOF_FROM, Budget, Manner
 from scheduler.solve.polish import polish
 from scheduler.solve.second import confirmed
 
@@ -43,149 +44,147 @@ def solve(problem: Problem, *, budget: Budget, watch: Watch | None = None) -> Ou
     On KeyboardInterrupt it ends with the best answer so far, or lets the interrupt pass where there is none.
     Raises SolverDisagreement where two looks contradict each other.
     """
-    search = _Search(problem, budget, Pulse(watch))
+    effort = Effort(budget, watch)
+    search: _Tiers | None = None
     try:
-        return search.run()
+        start = _start(problem, effort)
+        if isinstance(start, Refused):
+            return start
+        search = _Tiers(problem, effort, start.answer, start.unideal)
+        search.all()
     except KeyboardInterrupt:
-        if search.best is None:
+        if search is None:
             raise
-        return search.found(search.best, stopped=True)
+        return search.found(stopped=True)
+    return search.found(stopped=False)
+
+
+@dataclass(frozen=True)
+class _Start:
+    """A first answer."""
+
+    answer: Answer
+    unideal: bool | None
+    """Whether it was proved that not all aims can be met in full; None where that was not asked."""
+
+
+def _start(problem: Problem, effort: Effort) -> _Start | Refused:
+    """The ideal first, one in which every aim is met in full; else any answer that keeps all rules."""
+    numbers = frozenset(term.tier for term in problem.terms)
+    unideal: bool | None = None
+    if numbers:
+        ideal = _first(problem, "ideal", numbers, effort)
+        if isinstance(ideal, Answer):
+            return _Start(ideal, unideal=False)
+        unideal = ideal.infeasible
+    first = _first(problem, "plantings", frozenset(), effort)
+    if isinstance(first, Answer):
+        return _Start(first, unideal)
+    return Refused(first.infeasible and confirmed(problem, effort, presolved=first.presolved))
+
+
+@dataclass(frozen=True)
+class _Nothing:
+    """No first answer: there is none, or it was not found."""
+
+    infeasible: bool
+    presolved: bool = False
+
+
+def _first(problem: Problem, tier: str, met: frozenset[int], effort: Effort) -> Answer | _Nothing:
+    """Looks for any answer with some tiers met in full, in one manner after the other."""
+    effort.begin(tier)
+    windows = tighten(problem, met=met)
+    if isinstance(windows, Contradiction):
+        return _Nothing(infeasible=True)
+    for manner in ATTEMPTS[tier]:
+        result = look(Model(problem, windows, Wanted(met)), manner, effort)
+        if result.answer is not None:
+            return result.answer
+        if result.stopped:
+            raise KeyboardInterrupt
+        if result.infeasible:
+            return _Nothing(infeasible=True, presolved=manner.presolve)
+    return _Nothing(infeasible=False)
 
 
 @dataclass
-class _Search:
-    """What is known so far."""
+class _Tiers:
+    """The answer in hand, and what was found out about each tier."""
 
     problem: Problem
-    budget: Budget
-    pulse: Pulse
-    best: Answer | None = None
+    effort: Effort
+    best: Answer
+    unideal: bool | None
     met: frozenset[int] = frozenset()
     caps: dict[int, int] = field(default_factory=dict)
     bounds: dict[int, int] = field(default_factory=dict)
     """Of each tier that was begun: it costs at least this."""
-    ideal: Tier | None = None
     unpolished: int | None = None
 
-    def run(self) -> Outcome:
+    def all(self) -> None:
         """All tiers in their order."""
         numbers = sorted({term.tier for term in self.problem.terms})
-        if numbers:
-            self._ideal(frozenset(numbers))
-        if self.best is None:
-            confirmed_or_not = self._plantings()
-            if confirmed_or_not is not None:
-                return Refused(confirmed_or_not)
         for number in numbers:
             self._least(number)
+        if self.unideal and not any(map(self._cost, numbers)):
+            raise SolverDisagreement("one look rules out an ideal answer, others found it", [])
         if self.problem.day_cost is not None:
             self._least(DAYS)
-        self._polish()
-        assert self.best is not None
-        return self.found(self.best, stopped=False)
+        if self.problem.pushes:
+            self._polish()
 
-    def found(self, best: Answer, *, stopped: bool) -> Found:
-        """The best answer, and what it is worth in each tier that was begun."""
+    def found(self, *, stopped: bool) -> Found:
+        """The answer in hand, and what it is worth in each tier that was begun."""
         tiers = [Tier("plantings", 0, 0, True)]
-        if self.ideal is not None:
-            tiers.append(self.ideal)
+        if self.unideal is not None:
+            missed = int(any(self._cost(number) for number in TIERS if number != DAYS))
+            tiers.append(Tier("ideal", missed, int(self.unideal), missed == int(self.unideal)))
         for number, bound in self.bounds.items():
-            value = worth(self.problem, best.days, number)
-            tiers.append(Tier(TIERS[number], value, bound, value <= bound))
+            tiers.append(Tier(TIERS[number], self._cost(number), bound, self._is_least(number)))
         if self.unpolished is not None:
             tiers.append(Tier("polish", self.unpolished, 0, self.unpolished == 0))
-        return Found(best.days, tuple(tiers), stopped)
-
-    def _ideal(self, numbers: frozenset[int]) -> None:
-        """One look for an answer in which every aim is met: comfortable seasons need no more."""
-        sought = self._seek("ideal", Wanted(met=numbers))
-        missed = int(self.best is None)
-        self.ideal = Tier("ideal", missed, int(sought.infeasible), sought.infeasible or not missed)
-
-    def _plantings(self) -> bool | None:
-        """An answer that keeps all rules; where there is none, whether that is confirmed."""
-        sought = self._seek("plantings", Wanted())
-        if self.best is not None:
-            return None
-        if not sought.infeasible:
-            return False
-        return confirmed(self.problem, presolved=sought.presolved, budget=self.budget, pulse=self.pulse)
-
-    def _least(self, number: int) -> None:
-        """Makes a tier cost as little as it can, and holds it there."""
-        self.bounds[number] = 0
-        wanted = Wanted(self.met, dict(self.caps), least=number)
-        if not self._is_least(number):
-            self._seek(TIERS[number], wanted)
-        if not self._is_least(number):
-            assert self.best is not None
-            for answer in better(self.problem, self.best, wanted, self.budget, self.pulse):
-                self.best = answer
-            self._attempt(TIERS[number], PROOF, wanted)
-        value = self._cost(number)
-        if value == 0 and number != DAYS:
-            self.met |= {number}
-        else:
-            self.caps[number] = value
-
-    def _seek(self, name: str, wanted: Wanted) -> _Sought:
-        """Attempts a tier in one manner after the other, until one settles it."""
-        for manner in ATTEMPTS[name]:
-            sought = self._attempt(name, manner, wanted)
-            if sought.settled:
-                return sought
-        return _Sought(settled=False, infeasible=False, presolved=False)
-
-    def _attempt(self, name: str, manner: Manner, wanted: Wanted) -> _Sought:
-        """One look for a better answer, from the one in hand."""
-        self.pulse.tier, self.pulse.best = name, None
-        windows = tighten(self.problem, met=wanted.met)
-        if isinstance(windows, Contradiction):
-            return _Sought(settled=True, infeasible=True, presolved=False)
-        model = Model(self.problem, windows, wanted)
-        if self.best is not None:
-            model.hint(self.best.values)
-        result = look(model, manner, self.budget, self.pulse)
-        if result.answer is not None:
-            self._take(result.answer, wanted.least)
-        if wanted.least is not None:
-            if result.infeasible:
-                raise SolverDisagreement("an answer in hand was ruled out", [f"tier {name}", str(manner)])
-            self.bounds[wanted.least] = max(self.bounds[wanted.least], result.bound)
-        if result.stopped:
-            raise KeyboardInterrupt
-        settled = result.settled or (wanted.least is not None and self._is_least(wanted.least))
-        return _Sought(settled, result.infeasible, manner.presolve)
+        return Found(self.best.days, tuple(tiers), stopped)
 
     def _cost(self, number: int) -> int:
         """What the answer in hand costs in a tier."""
-        assert self.best is not None
         return worth(self.problem, self.best.days, number)
 
     def _is_least(self, number: int) -> bool:
         """Whether the answer in hand costs no more than any can."""
         return self._cost(number) <= self.bounds[number]
 
-    def _take(self, answer: Answer, least: int | None) -> None:
-        """Keeps an answer unless a better one is in hand."""
-        if self.best is None or least is None or worth(self.problem, answer.days, least) < self._cost(least):
-            self.best = answer
+    def _least(self, number: int) -> None:
+        """Makes a tier cost as little as it can, and holds it there."""
+        self.bounds[number] = 0
+        wanted = Wanted(self.met, dict(self.caps), least=number)
+        for manner in ATTEMPTS[TIERS[number]]:
+            self._attempt(number, manner, wanted)
+        if not self._is_least(number):
+            for answer in better(self.problem, self.best, wanted, number, self.effort):
+                self.best = answer
+            if self.bounds[number] >= PROOF_FROM * self._cost(number):
+                self._attempt(number, PROOF, wanted)
+        if self._cost(number) == 0 and number != DAYS:
+            self.met |= {number}
+        else:
+            self.caps[number] = self._cost(number)
+
+    def _attempt(self, number: int, manner: Manner, wanted: Wanted) -> None:
+        """One look for a better answer, unless the one in hand is the best."""
+        if self._is_least(number):
+            return
+        self.effort.begin(TIERS[number])
+        result = again(self.problem, wanted, manner, self.effort, self.best.hint)
+        if result.answer is not None and worth(self.problem, result.answer.days, number) < self._cost(number):
+            self.best = result.answer
+        self.bounds[number] = max(self.bounds[number], result.bound)
+        if result.stopped:
+            raise KeyboardInterrupt
 
     def _polish(self) -> None:
         """Pushes works late or early within the days with work, at no cost in any tier."""
-        assert self.best is not None
-        if not self.problem.pushes:
-            return
-        polished = polish(self.problem, self.best, Wanted(self.met, self.caps), self.budget, self.pulse)
+        polished = polish(self.problem, self.best, Wanted(self.met, self.caps), self.effort)
         self.best, self.unpolished = polished.answer, polished.left
         if polished.stopped:
             raise KeyboardInterrupt
-
-
-@dataclass(frozen=True)
-class _Sought:
-    """How attempts at a tier ended: settled where no further one can tell more."""
-
-    settled: bool
-    infeasible: bool
-    presolved: bool

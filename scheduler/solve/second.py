@@ -7,12 +7,12 @@ from dataclasses import replace
 from scheduler.errors import SolverDisagreement
 from scheduler.problem.shapes import Problem
 from scheduler.problem.tighten import Contradiction, loose
-from scheduler.solve.look import Pulse, look
+from scheduler.solve.look import Effort, look
 from scheduler.solve.model import Model, Wanted
-from scheduler.solve.params import ATTEMPTS, Budget
+from scheduler.solve.params import ATTEMPTS
 
 
-def confirmed(problem: Problem, *, presolved: bool, budget: Budget, pulse: Pulse) -> bool:
+def confirmed(problem: Problem, effort: Effort, *, presolved: bool) -> bool:
     """Whether a look with presolve flipped also finds no answer; False where it could not say in time.
 
     It looks at the days before they are narrowed, and first without an order among equal batches. Raises
@@ -21,11 +21,11 @@ def confirmed(problem: Problem, *, presolved: bool, budget: Budget, pulse: Pulse
     windows = loose(problem)
     if isinstance(windows, Contradiction):
         return True
-    pulse.tier, pulse.best = "confirm", None
+    effort.begin("confirm")
     for ordered in (False, True) if problem.equals else (True,):
         for manner in ATTEMPTS["confirm"]:
             model = Model(problem, windows, Wanted(), ordered=ordered)
-            result = look(model, replace(manner, presolve=not presolved), budget, pulse)
+            result = look(model, replace(manner, presolve=not presolved), effort)
             if result.stopped:
                 raise KeyboardInterrupt
             if result.infeasible:

@@ -88,7 +88,7 @@ class Variables:
         return end, {day: table[day] for day in days}
 
     def _point(self, point: Point) -> Linear:
-        """A table as a shift where the days between never change, else as one case for each number of days."""
+        """A table as a shift where the days between never change, else a case for each number of days."""
         end, table = self._table(point)
         days_between = sorted({value - day for day, value in table.items()})
         if len(days_between) == 1:

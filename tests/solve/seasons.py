@@ -121,9 +121,7 @@ def season(
 
     weekend = {d for d in range(HORIZON + 1) if d % 7 in (5, 6)}
     hands = {d: 480 if d in weekend else 180 for d in free_days}
-    pots = tuple(
-        Cooker(f"pot {n}", f"pot {n}", 2, 12, dict(shares), dict(classes)) for n in range(cookers)
-    )
+    pots = tuple(Cooker(f"pot {n}", f"pot {n}", 2, 12, dict(shares), dict(classes)) for n in range(cookers))
     loads = {(pot.name, kind): 60 for pot in pots for kind in ("grain", "bags")}
     home = {d: 960 if d in weekend else 400 for d in free_days}
     at_home_loads = {(p.name, k): (330 if k == "bags" else 200) for p in pots for k in ("grain", "bags")}

@@ -1,0 +1,30 @@
+"""A further look for a Problem that has an answer: that there is none cannot come of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from scheduler.errors import SolverDisagreement
+from scheduler.problem.shapes import Problem
+from scheduler.problem.tighten import Contradiction, tighten
+from scheduler.solve.look import Effort, Look, look
+from scheduler.solve.model import Model, Wanted
+from scheduler.solve.params import Manner
+
+
+def again(
+    problem: Problem, wanted: Wanted, manner: Manner, effort: Effort, ready: Callable[[Model], None]
+) -> Look:
+    """Looks once more; `ready` gets the model first, to give it hints or an order.
+
+    Raises SolverDisagreement where the answer in hand is ruled out.
+    """
+    windows = tighten(problem, met=wanted.met)
+    if isinstance(windows, Contradiction):
+        raise SolverDisagreement("an answer in hand was ruled out by bounds", list(windows.rules))
+    model = Model(problem, windows, wanted)
+    ready(model)
+    result = look(model, manner, effort)
+    if result.infeasible:
+        raise SolverDisagreement("an answer in hand was ruled out", [effort.tier, str(manner)])
+    return result

@@ -1,0 +1,234 @@
+"""From the culture in hand to the first jars."""
+
+from datetime import date, timedelta
+
+import pytest
+
+from scheduler.lines import culture
+from scheduler.lines.shapes import BatchSpec, Line
+from scheduler.season.season import Season
+from tests.grower import CULTURE, OAK, TODAY, catalogue, edited, line, season, stage
+
+
+def with_culture(*stock: str, planting: str = OAK, **tables: str) -> Season:
+    """The oak stack with cultures in hand."""
+    return season(planting, stock=stock, **tables)  # type: ignore[arg-type]
+
+
+def held(amount: str = '"60 mL"', **keys: str) -> str:
+    """A liquid culture in hand with keys changed."""
+    return edited(CULTURE, amount=amount, **keys)
+
+
+def plates(units: int, received: str = "2026-11-20", name: str = "plate") -> str:
+    """Plates (or slants) in hand."""
+    return f'species = "shiitake"\nstage = "{name}"\nunits = {units}\nreceived = {received}'
+
+
+def source(of: Season) -> culture.Source:
+    """The culture a season's first line starts from."""
+    planting = of.plantings[0]
+    return culture.source(of, catalogue(), planting.species, planting.strain, planting.route[0])
+
+
+def reads_of(found: Line) -> list[BatchSpec]:
+    """Plate tests of a line."""
+    return [batch for batch in found.batches if batch.is_test]
+
+
+# --- which culture ---------------------------------------------------------------------------------------
+
+
+def test_a_tested_culture_goes_straight_onto_grain() -> None:
+    """Nothing lies between 60 mL of tested culture and a few jars."""
+    found = line(with_culture(held()))
+    assert [batch.stage for batch in found.batches] == ["liquid culture", "grain", "sawdust", "sawdust"]
+    assert (found.batches[0].state, found.batches[0].unit_mass_g) == ("in hand", 60)
+    assert not reads_of(found)
+    assert all(batch.feed_g == 2.5 for batch in stage(found, "grain"))
+
+
+def test_an_untested_culture_is_read_on_plates() -> None:
+    """Two plates from the culture itself, read by the calendar whatever the room; nothing is grown from them."""
+    found = line(with_culture(held(tested="false")))
+    (test,) = reads_of(found)
+    assert (test.stage, test.started, test.parents) == ("plate", 2, (found.batches[0].id,))
+    assert test.growth is not None
+    assert (test.growth.low, test.growth.likely, test.growth.high) == (7, 10, 14)
+    assert all(test.id not in batch.parents for batch in found.batches)
+
+
+def test_a_bought_culture_is_one_untested_syringe() -> None:
+    """Where none is in hand, a syringe of 10 mL is there after its lead time."""
+    found = source(season())
+    assert (found.stage, found.amount, found.bought, found.tested) == ("liquid culture", 10, True, False)
+    assert found.there_on == TODAY + timedelta(days=14)
+    assert source(season(buying='lead = { culture = "30 d" }')).there_on == TODAY + timedelta(days=30)
+
+
+def test_a_route_that_begins_with_a_plate_buys_a_plate() -> None:
+    """The kind of culture that is bought is the route's first."""
+    found = source(season(edited(OAK, route='["plate", "grain", "sawdust"]')))
+    assert (found.stage, found.amount, found.bought) == ("plate", 1, True)
+
+
+def test_the_largest_culture_is_taken_and_liquid_before_plates() -> None:
+    """Of several cultures in hand the one that goes farthest."""
+    assert source(with_culture(held('"20 mL"'), held('"40 mL"'), plates(9))).amount == 40
+    assert source(with_culture(plates(2), plates(5))).amount == 5
+
+
+def test_a_culture_of_another_strain_is_not_taken() -> None:
+    """Strains are never exchanged for each other."""
+    assert source(with_culture(held(strain='"other"'))).bought
+
+
+def test_a_culture_past_its_keeping_time_is_ordered_anew() -> None:
+    """Liquid culture keeps 180 days in the fridge: one of seven months is not relied on."""
+    assert not source(with_culture(held(received="2026-06-05"))).bought
+    assert source(with_culture(held(received="2026-05-25"))).bought
+
+
+def test_a_culture_too_small_to_be_of_use_is_ordered_anew() -> None:
+    """2 mL are kept back and half a mL is tested: what has no more than that gives nothing."""
+    assert source(with_culture(held('"2 mL"', tested="true"))).bought
+    assert source(with_culture(held('"2.4 mL"', tested="false"))).bought
+    assert not source(with_culture(held('"2.4 mL"', tested="true"))).bought
+
+
+def test_syringes_and_bottles_are_counted_by_what_they_hold() -> None:
+    """Two syringes are 20 mL, one bottle is 500 mL."""
+    text = "\n".join(row for row in CULTURE.splitlines() if not row.startswith("amount"))
+    assert source(with_culture(text + "\nunits = 2")).amount == 20
+    bottle = source(with_culture(text + '\nunits = 1\ncontainer = "culture bottle"'))
+    assert (bottle.amount, bottle.container) == (500, "culture bottle")
+
+
+def test_a_culture_on_its_way_is_there_when_it_comes() -> None:
+    """A received day in the future is the day it is there, without age."""
+    found = source(with_culture(held(received="2026-12-10")))
+    assert (found.there_on, found.aged_days) == (date(2026, 12, 10), 0)
+
+
+def test_what_was_started_is_ready_when_it_has_run() -> None:
+    """A plate started today is there in the days it takes; one started long ago has aged since it was ready."""
+    text = plates(5).replace("received = 2026-11-20", "started = {day}")
+    young, old = (source(with_culture(text.format(day=day))) for day in ("2026-11-28", "2026-10-28"))
+    grows = (young.there_on - TODAY).days
+    assert 8 <= grows <= 15
+    assert (young.aged_days, old.there_on, old.aged_days) == (0, TODAY, 31 - grows)
+
+
+# --- enough culture --------------------------------------------------------------------------------------
+
+
+def test_a_small_culture_is_enlarged_where_there_is_time() -> None:
+    """10 mL do for two jars; a bottle of 500 mL, begun with what is not kept back or tested, does for all."""
+    found = line(season())
+    (syringe, bottle) = stage(found, "liquid culture")
+    assert (bottle.container, bottle.parents, bottle.started) == ("culture bottle", (syringe.id,), 1)
+    assert bottle.feed_g == pytest.approx(10 - 2 - 0.5)
+    assert all(jars.parents == (bottle.id,) for jars in stage(found, "grain"))
+    assert any("enlarged" in note for note in found.notes)
+
+
+def test_bottles_are_spared_as_far_as_the_culture_goes() -> None:
+    """30 mL start a second bottle against losses; each gets 2 % of its volume at most and 1 % at least."""
+    many = edited(OAK, logs='{ count = 400, diameter = "13 cm", length = "1 m" }')
+    found = line(with_culture(held('"30 mL"'), planting=many))
+    (bottle,) = stage(found, "liquid culture")[1:]
+    assert bottle.started > bottle.needed == 1
+    assert 5 <= bottle.feed_g <= 10
+    assert bottle.started * bottle.feed_g <= 28
+
+
+def test_without_time_to_enlarge_one_more_generation_is_made() -> None:
+    """What may begin in December makes a bottle; what begins late makes second-generation grain instead."""
+    many = edited(OAK, logs='{ count = 300, diameter = "13 cm", length = "1 m" }')
+    stock = (held('"20 mL"', received="2026-11-28"),)
+    assert len(stage(line(season(many, stock=stock)), "liquid culture")) == 2
+    found = line(season(many, stock=stock, head="no_work_before = 2027-04-01"))
+    assert len(stage(found, "liquid culture")) == 1
+    first, second = ([b for b in stage(found, "grain") if b.generation == nth] for nth in (1, 2))
+    assert {parent for b in second for parent in b.parents} == {b.id for b in first}
+    assert all(b.feed_g == pytest.approx(55) for b in second), "a jar of 550 g starts ten of its size"
+    assert sum(b.started * b.feed_g for b in first) <= 20 - 2
+    assert sum(b.keep_back for b in first) == 1
+    assert all(b.keep_back == 0 for b in second)
+
+
+def test_a_further_generation_never_asks_the_culture_for_more_than_it_has() -> None:
+    """4.5 mL do for one jar, and a stage takes more than one: however late, the culture is enlarged."""
+    found = line(season(OAK, stock=(held('"4.5 mL"'),), head="no_work_before = 2027-04-01"))
+    assert len(stage(found, "liquid culture")) == 2
+    assert {b.generation for b in stage(found, "grain")} == {1}
+
+
+def test_the_third_generation_is_warned_of() -> None:
+    """Mould is easily missed in the third generation of grain; a fourth is never made."""
+    huge = edited(OAK, logs='{ count = 2000, diameter = "13 cm", length = "1 m" }')
+    lab = '[[lab.cooker]]\nkind = "pressure cooker"\nholds = { "quart jar" = 60, "2.3 kg bag" = 40 }'
+    found = line(season(huge, stock=(held('"20 mL"'),), lab=lab, head="no_work_before = 2027-04-01"))
+    assert {b.generation for b in stage(found, "grain")} == {1, 2, 3}
+    assert any("third" in note for note in found.notes)
+
+
+# --- plates ----------------------------------------------------------------------------------------------
+
+
+def test_young_plates_feed_the_jars_and_one_is_kept_back() -> None:
+    """Five plates of a week: eight quart jars a plate, and the last plate is nobody's parent."""
+    found = line(with_culture(plates(5)))
+    source_plates = found.batches[0]
+    assert (source_plates.stage, source_plates.state, source_plates.keep_back) == ("plate", "in hand", 1)
+    jars = stage(found, "grain")
+    assert all(b.parents == (source_plates.id,) for b in jars)
+    assert all(b.feed_g == pytest.approx(1 / 8) for b in jars)
+    kept = source_plates.units[-1].id
+    assert all(unit.parent != kept for b in jars for unit in b.units)
+
+
+def test_old_plates_are_refreshed_first() -> None:
+    """Plates of two months go onto fresh plates, with spares; one of those is kept back."""
+    found = line(with_culture(plates(5, received="2026-09-28")))
+    old, fresh = stage(found, "plate")
+    assert (old.keep_back, fresh.keep_back, fresh.parents) == (0, 1, (old.id,))
+    assert fresh.started > fresh.needed + fresh.keep_back
+    assert all(b.parents == (fresh.id,) for b in stage(found, "grain"))
+    assert any(spares.stage.startswith("fresh plates") for spares in found.spares)
+
+
+def test_too_few_plates_are_multiplied() -> None:
+    """One young plate cannot both feed the jars and be kept back."""
+    found = line(with_culture(plates(1)))
+    assert len(stage(found, "plate")) == 2
+
+
+def test_a_slant_is_refreshed_however_young() -> None:
+    """Grain is never started from a slant."""
+    found = line(with_culture(plates(1, name="slant")))
+    slant, fresh = found.batches[:2]
+    assert (slant.stage, slant.id, fresh.stage, fresh.parents) == ("slant", "SHI-Ta", "plate", (slant.id,))
+    assert all(slant.id not in b.parents for b in stage(found, "grain"))
+
+
+# --- media -----------------------------------------------------------------------------------------------
+
+
+def test_bought_media_need_no_load() -> None:
+    """Plates and bottles that are bought ready are not cooked, and no load of theirs is lost."""
+    found = line(season())
+    assert all(b.treatment is None for b in found.batches if b.stage in culture.CULTURES)
+    bottle = next(s for s in found.spares if s.stage.startswith("culture bottles"))
+    assert bottle.chance == pytest.approx(0.9 * 0.97)
+
+
+def test_own_media_need_a_load() -> None:
+    """Plates and bottles that are poured at home are cooked in the media class, and a load may be lost."""
+    own = 'media = "own"\n[[lab.cooker]]\nkind = "pressure cooker"\nholds = { "quart jar" = 7, "2.3 kg bag" = 3, "plate" = 60, "culture bottle" = 8 }'
+    found = line(season(lab=own))
+    made = [b for b in found.batches if b.stage in culture.CULTURES and b.state == "planned"]
+    assert {b.stage for b in made} == {"plate", "liquid culture"}
+    assert {(b.treatment, b.load_class) for b in made} == {("pressure", "media")}
+    bottle = next(s for s in found.spares if s.stage.startswith("culture bottles"))
+    assert bottle.chance == pytest.approx(0.98 * 0.9 * 0.97)

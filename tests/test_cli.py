@@ -1,0 +1,411 @@
+"""The command line: what each call answers, where it says so, with which exit code, and what it leaves."""
+
+from __future__ import annotations
+
+import json
+import sys
+from pathlib import Path
+from tempfile import TemporaryDirectory
+from typing import Any
+
+import jsonschema
+import pytest
+
+from scheduler.book.store import Book
+from scheduler.cli import main
+from tests.command import EXAMPLES, PLANNED, Ended, budswell, example, listing
+from tests.folders import locked_folder
+
+COMMANDS = ("plan", "check", "calendar", "profiles", "schema")
+
+WRONG_CALLS = [
+    (["sow"], ["No such command 'sow'", "budswell --help"]),
+    (["pln"], ["Did you mean 'plan'?"]),
+    (["--sow"], ["No such option: --sow"]),
+    (["plan"], ["Missing argument", "budswell plan --help"]),
+    (["check"], ["Missing argument", "budswell check --help"]),
+    (["check", "backyard", "--json"], ["No such option: --json"]),
+    (["check", "backyard", "market"], ["unexpected extra argument", "market"]),
+    (["plan", "backyard", "--today"], ["--today", "requires an argument"]),
+    (["calendar", "backyard"], ["Missing option", "--output"]),
+    (["plan", "backyard", "--today", "tomorrow"], ['"tomorrow"', "YYYY-MM-DD"]),
+    (["check", "backyard", "--today", "2027-02-30"], ['"2027-02-30"', "YYYY-MM-DD"]),
+    (["calendar", "backyard", "-o", "x.ics", "--today", ""], ['""', "YYYY-MM-DD"]),
+    (["profiles", "shitake"], ['"shitake"', "budswell profiles 'shiitake'"]),
+    (["schema", "season"], ['"season"', "budswell schema plan"]),
+    (["calendar", "backyard", "-o", "gone/x.ics"], ["gone/x.ics", "the folder is not there"]),
+    (["calendar", "backyard", "-o", "backyard"], ["this is a folder"]),
+    (["calendar", "backyard", "-o", "backyard/season.toml/x.ics"], ["the folder is not there"]),
+]
+"""Calls that cannot work, and what the message has to say."""
+
+SPOILT = {
+    "faulty.toml": (
+        b'[season]\nname = "x"\nunits = "miles"\n[peple]\n[lab]\nworkspace = "shed"\n',
+        "faulty.toml:3",
+    ),
+    "torn.toml": (b"[season\n", "torn.toml:1"),
+    "empty.toml": (b"", "empty file"),
+    "picture.toml": (b"\x89PNG\r\n\x00\xff\xfe", "UTF-8"),
+    "huge.toml": (b"#" * 1_000_001, "more than 1 MB"),
+}
+"""Season files that cannot be used, and what the message has to say."""
+
+
+@pytest.fixture
+def backyard(tmp_path: Path) -> Path:
+    """A copy of the smallest example."""
+    return example("backyard", tmp_path)
+
+
+def kept(season: Path) -> list[int]:
+    """The number of the newest plan in the book of a season folder; none where there is no book."""
+    path = season / "season.book"
+    if not path.exists():
+        return []
+    with Book.open(path, create=False) as book:
+        newest = book.latest()
+    return [newest.plan_no] if newest else []
+
+
+def is_one_block(ended: Ended) -> None:
+    """An error is one heading with indented lines below it, on stderr alone."""
+    heading, *lines = ended.err.splitlines()
+    assert ended.out == ""
+    assert heading
+    assert not heading.startswith(" ")
+    assert lines
+    assert all(line.startswith("  ") for line in lines)
+
+
+# -- help ------------------------------------------------------------------------------------------------
+
+
+def test_the_bare_command_says_what_it_can_do(tmp_path: Path) -> None:
+    """Without arguments every command is listed, as with --help."""
+    ended = budswell(cwd=tmp_path)
+    assert ended == budswell("--help", cwd=tmp_path)
+    assert (ended.code, ended.err) == (0, "")
+    assert all(f"\n  {command} " in ended.out for command in COMMANDS)
+
+
+@pytest.mark.parametrize("command", COMMANDS)
+def test_every_command_explains_itself(command: str, tmp_path: Path) -> None:
+    """The help of a command shows how it is called, and nothing else happens."""
+    ended = budswell(command, "--help", cwd=tmp_path)
+    assert (ended.code, ended.err) == (0, "")
+    assert ended.out.startswith(f"Usage: budswell {command} ")
+    assert listing(tmp_path) == {}
+
+
+def test_the_version_is_one_line(tmp_path: Path) -> None:
+    """Name and version, as they stand in a plan too."""
+    assert budswell("--version", cwd=tmp_path) == (0, "budswell 0.1.0\n", "")
+
+
+# -- input that cannot work ------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(("arguments", "said"), WRONG_CALLS, ids=[" ".join(a) for a, _ in WRONG_CALLS])
+def test_a_wrong_call_is_answered_with_one_block(
+    arguments: list[str], said: list[str], tmp_path: Path
+) -> None:
+    """Exit code 2, one block on stderr that says what is wrong and what is allowed, nothing written."""
+    example("backyard", tmp_path)
+    before = listing(tmp_path)
+    ended = budswell(*arguments, cwd=tmp_path)
+    assert ended.code == 2
+    is_one_block(ended)
+    assert ended.err.startswith("This cannot work as it was called\n")
+    assert all(words in ended.err for words in [*said, "found ", "allowed "])
+    assert listing(tmp_path) == before
+
+
+@pytest.mark.parametrize("name", SPOILT)
+@pytest.mark.parametrize("command", [["check"], ["plan"], ["calendar", "-o", "x.ics"]], ids=lambda c: c[0])
+def test_a_spoilt_season_file_is_refused(command: list[str], name: str, tmp_path: Path) -> None:
+    """Exit code 2 from every command that reads it, with file and line where there is one; nothing written."""
+    data, said = SPOILT[name]
+    (tmp_path / name).write_bytes(data)
+    ended = budswell(*command, name, cwd=tmp_path)
+    assert ended.code == 2
+    is_one_block(ended)
+    assert said in ended.err
+    assert listing(tmp_path) == {name: data}
+
+
+def test_every_fault_is_told_at_once(tmp_path: Path) -> None:
+    """The faults of a file come together, each with its place."""
+    (tmp_path / "season.toml").write_bytes(SPOILT["faulty.toml"][0])
+    ended = budswell("check", "season.toml", cwd=tmp_path)
+    heading = ended.err.splitlines()[0]
+    assert "faults)" in heading
+    places = [line for line in ended.err.splitlines() if line.startswith("  season.toml")]
+    assert len(places) >= 4
+    assert {"season.units", "peple", "lab.workspace"} <= {place.split()[-1] for place in places}
+
+
+@pytest.mark.parametrize("there", ["nothing", "folder"])
+def test_a_season_that_is_not_there_is_told(there: str, tmp_path: Path) -> None:
+    """Neither a missing path nor a folder without a season file is taken for a season."""
+    if there == "folder":
+        (tmp_path / "north").mkdir()
+    before = listing(tmp_path)
+    ended = budswell("plan", "north", cwd=tmp_path)
+    assert ended.code == 2
+    is_one_block(ended)
+    assert ("a folder without a season.toml" if there == "folder" else "no such file") in ended.err
+    assert listing(tmp_path) == before
+
+
+# -- listings --------------------------------------------------------------------------------------------
+
+
+def test_check_says_what_was_assumed(backyard: Path, tmp_path: Path) -> None:
+    """A sound file is called so, with the defaults that were taken; no book is made."""
+    before = listing(tmp_path)
+    ended = budswell("check", "backyard", cwd=tmp_path)
+    assert (ended.code, ended.err) == (0, "")
+    assert ended.out.startswith(
+        "Fern Hollow, spring 2027: the season file can be planned, without a warning."
+    )
+    assert "lab.shelf.temperature  20 C" in ended.out
+    assert listing(tmp_path) == before
+    assert budswell("check", "backyard/season.toml", cwd=tmp_path) == ended
+
+
+def test_today_may_be_given(backyard: Path, tmp_path: Path) -> None:
+    """The day that is asked for goes before the file's own."""
+    ended = budswell("check", "backyard", "--today", "2026-12-01", cwd=tmp_path)
+    assert ended.code == 0
+    assert "2026-12-01" in ended.out
+    late = budswell("check", "backyard", "--today", "2027-07-01", cwd=tmp_path)
+    assert late.code == 2
+    assert "a window that ended on 2027-05-31" in late.err
+
+
+@pytest.mark.parametrize(
+    ("name", "title", "figure"),
+    [
+        ("shiitake", "Shiitake", "days.sawdust"),
+        ("Lentinula edodes", "Shiitake", "days.sawdust"),
+        ("drilled logs", "Drilled logs", "figures."),
+        ("white oak", "Oak", "green_density"),
+        ("quart jar", "Quart jar", "volume"),
+        ("lab", "Lab", "culture."),
+    ],
+)
+def test_every_entry_of_the_catalogue_can_be_looked_into(
+    name: str, title: str, figure: str, tmp_path: Path
+) -> None:
+    """Species, methods, woods, containers and the lab show their figures, also under another name."""
+    ended = budswell("profiles", name, cwd=tmp_path)
+    assert (ended.code, ended.err) == (0, "")
+    assert ended.out.startswith(title)
+    assert figure in ended.out
+    assert any(basis in ended.out for basis in ("published", "common practice", "memory"))
+
+
+def test_the_catalogue_is_listed(tmp_path: Path) -> None:
+    """Kind by kind, each entry with what it is."""
+    ended = budswell("profiles", cwd=tmp_path)
+    assert (ended.code, ended.err) == (0, "")
+    assert all(head in ended.out.splitlines() for head in ("Species", "Methods", "Woods", "Containers"))
+    assert "Lentinula edodes" in ended.out
+
+
+# -- plans -----------------------------------------------------------------------------------------------
+
+
+@pytest.fixture(scope="module")
+def schema(tmp_path_factory: pytest.TempPathFactory) -> jsonschema.Draft202012Validator:
+    """The schema that the command prints, itself checked against the schema of schemas."""
+    ended = budswell("schema", "plan", cwd=tmp_path_factory.mktemp("schema"))
+    assert (ended.code, ended.err) == (0, "")
+    printed = json.loads(ended.out)
+    jsonschema.Draft202012Validator.check_schema(printed)
+    return jsonschema.Draft202012Validator(printed, format_checker=jsonschema.FormatChecker())
+
+
+@pytest.mark.parametrize("name", PLANNED)
+def test_json_is_what_the_schema_says(
+    name: str, schema: jsonschema.Draft202012Validator, tmp_path: Path
+) -> None:
+    """`plan --json` prints one document that the printed schema admits, and the book holds that plan."""
+    season = example(name, tmp_path)
+    ended = budswell("plan", name, "--json", cwd=tmp_path)
+    assert (ended.code, ended.err) == (0, "")
+    plan = json.loads(ended.out)
+    schema.validate(plan)
+    assert (plan["status"], plan["plan_no"]) == ("planned", 1)
+    assert kept(season) == [1]
+    with pytest.raises(jsonschema.ValidationError):
+        schema.validate({**plan, "status": "maybe"})
+
+
+def test_the_same_plan_is_kept_once(backyard: Path, tmp_path: Path) -> None:
+    """Planning again prints the same and keeps nothing new; another day is another plan."""
+    first = budswell("plan", "backyard", cwd=tmp_path)
+    assert (first.code, first.err) == (0, "")
+    book = (backyard / "season.book").read_bytes()
+    assert budswell("plan", "backyard", cwd=tmp_path) == first
+    assert kept(backyard) == [1]
+    assert (backyard / "season.book").read_bytes() == book
+    assert budswell("plan", "backyard", "--today", "2026-11-29", cwd=tmp_path).code == 0
+    assert kept(backyard) == [2]
+
+
+def test_a_plan_need_not_be_kept(backyard: Path, tmp_path: Path) -> None:
+    """With --no-keep the folder is left as it was."""
+    before = listing(tmp_path)
+    ended = budswell("plan", "backyard", "--no-keep", "--json", cwd=tmp_path)
+    assert (ended.code, ended.err) == (0, "")
+    assert json.loads(ended.out)["plan_no"] is None
+    assert listing(tmp_path) == before
+
+
+def test_an_impossible_season_is_an_answer(schema: jsonschema.Draft202012Validator, tmp_path: Path) -> None:
+    """Exit code 1, and on stdout what cannot all hold and what would cure it; nothing is kept."""
+    example("too-late", tmp_path)
+    before = listing(tmp_path)
+    text = budswell("plan", "too-late", cwd=tmp_path)
+    assert (text.code, text.err) == (1, "")
+    assert text.out.startswith("No plan fits Late start, 2027")
+    assert "These cannot all hold" in text.out
+    assert "What would make it possible, cheapest first" in text.out
+    document = budswell("plan", "too-late", "--json", cwd=tmp_path)
+    assert (document.code, document.err) == (1, "")
+    refusal = json.loads(document.out)
+    schema.validate(refusal)
+    assert refusal["status"] == "none"
+    assert refusal["conflict"]
+    assert len(refusal["remedies"]) >= 2
+    assert listing(tmp_path) == before
+
+
+def test_an_impossible_season_has_no_calendar(tmp_path: Path) -> None:
+    """The calendar of a season that does not fit is its refusal; no file is written."""
+    example("too-late", tmp_path)
+    before = listing(tmp_path)
+    ended = budswell("calendar", "too-late", "-o", "x.ics", cwd=tmp_path)
+    assert (ended.code, ended.err) == (1, "")
+    assert ended.out.startswith("No plan fits Late start, 2027")
+    assert listing(tmp_path) == before
+
+
+def test_two_processes_say_the_same_bytes(tmp_path: Path) -> None:
+    """However Python scatters its hashes, plan and calendar are the same to the last byte."""
+    answers = []
+    for scatter in ("1", "77"):
+        folder = tmp_path / scatter
+        folder.mkdir()
+        example("backyard", folder)
+        plan = budswell("plan", "backyard", "--json", cwd=folder, PYTHONHASHSEED=scatter)
+        assert plan.code == 0
+        assert budswell("calendar", "backyard", "-o", "x.ics", cwd=folder, PYTHONHASHSEED=scatter).code == 0
+        answers.append((plan.out, (folder / "x.ics").read_bytes()))
+    assert answers[0] == answers[1]
+
+
+# -- the calendar ----------------------------------------------------------------------------------------
+
+
+def test_the_calendar_is_of_the_kept_plan(backyard: Path, tmp_path: Path) -> None:
+    """The first calendar makes a plan, the next one uses it, and an edited season is planned again."""
+    first = budswell("calendar", "backyard", "-o", "x.ics", cwd=tmp_path)
+    assert (first.code, first.err) == (0, "")
+    assert first.out.startswith("x.ics: ")
+    assert first.out.endswith("of plan 1.\n")
+    calendar = (tmp_path / "x.ics").read_bytes()
+    assert budswell("calendar", "backyard", "-o", "x.ics", cwd=tmp_path) == first
+    assert (tmp_path / "x.ics").read_bytes() == calendar
+    assert kept(backyard) == [1]
+
+    file = backyard / "season.toml"
+    file.write_text(file.read_text(encoding="utf-8").replace("Currant bed", "Elder bed"), encoding="utf-8")
+    again = budswell("calendar", "backyard", "-o", "x.ics", cwd=tmp_path)
+    assert again.out.endswith("of plan 2.\n")
+    assert kept(backyard) == [2]
+    assert b"Elder bed" in (tmp_path / "x.ics").read_bytes()
+    assert sorted(listing(tmp_path)) == ["backyard", "backyard/season.book", "backyard/season.toml", "x.ics"]
+
+
+# -- the book --------------------------------------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    "arguments", [["plan", "backyard"], ["calendar", "backyard", "-o", "x.ics"]], ids=lambda a: a[0]
+)
+def test_a_book_that_is_none_is_left_alone(arguments: list[str], backyard: Path, tmp_path: Path) -> None:
+    """Exit code 3, and the file that lies where the book should be is as it was."""
+    (backyard / "season.book").write_text("notes of my own\n" * 100)
+    before = listing(tmp_path)
+    ended = budswell(*arguments, cwd=tmp_path)
+    assert ended.code == 3
+    is_one_block(ended)
+    assert "season.book" in ended.err
+    assert listing(tmp_path) == before
+    assert budswell("check", "backyard", cwd=tmp_path).code == 0
+
+
+def called(*arguments: str | Path) -> int:
+    """The exit code of a call in this process, for what another process could not be given the right to."""
+    with pytest.MonkeyPatch.context() as patch, pytest.raises(SystemExit) as ended:
+        patch.setattr("signal.signal", lambda *_: None)
+        patch.setattr(sys, "argv", ["budswell", *map(str, arguments)])
+        main()
+    assert isinstance(ended.value.code, int)
+    return ended.value.code
+
+
+def test_a_plan_cannot_be_kept_where_nothing_may_be_written(
+    backyard: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """That is told with exit code 3 and nothing is left; the plan can be shown, but not written there either."""
+    assert called("plan", backyard, "--no-keep") == 0
+    plan = capsys.readouterr().out
+    with locked_folder(**{"season.toml": (backyard / "season.toml").read_bytes()}) as folder:
+        before = listing(folder)
+        assert called("plan", folder) == 3
+        told = Ended(3, *capsys.readouterr())
+        is_one_block(told)
+        assert "season.book" in told.err
+        assert called("plan", folder, "--no-keep") == 0
+        assert capsys.readouterr().out == plan
+        assert called("calendar", folder, "-o", folder / "x.ics") == 2
+        assert "nothing may be written here" in capsys.readouterr().err
+        assert listing(folder) == before
+
+
+def test_a_kept_plan_is_exported_from_where_nothing_may_be_written(
+    backyard: Path, capsys: pytest.CaptureFixture[str]
+) -> None:
+    """A season folder on a read-only disk, with its book, is enough for a calendar elsewhere."""
+    assert called("plan", backyard) == 0
+    with TemporaryDirectory() as place:
+        calendar = Path(place, "x.ics")
+        assert called("calendar", backyard, "-o", calendar) == 0
+        expected = calendar.read_bytes()
+        calendar.unlink()
+        Path(place).chmod(0o777)
+        capsys.readouterr()
+        with locked_folder(**{path.name: path.read_bytes() for path in backyard.iterdir()}) as folder:
+            before = listing(folder)
+            assert called("calendar", folder, "-o", calendar) == 0
+            assert capsys.readouterr().out.endswith("of plan 1.\n")
+            assert listing(folder) == before
+        assert calendar.read_bytes() == expected
+
+
+def test_examples_are_without_a_book() -> None:
+    """No example carries what a call on it has left behind."""
+    assert [path for path in EXAMPLES.rglob("*") if path.is_file() and path.name != "season.toml"] == []
+
+
+def test_documents_are_the_same_object(backyard: Path, tmp_path: Path) -> None:
+    """The screen and the document show one plan."""
+    document: dict[str, Any] = json.loads(budswell("plan", "backyard", "--json", cwd=tmp_path).out)
+    screen = budswell("plan", "backyard", cwd=tmp_path).out
+    assert document["tasks"]
+    assert all(planting["name"] in screen for planting in document["plantings"])
+    assert all(batch["id"] in screen for batch in document["batches"])

@@ -1,0 +1,44 @@
+"""The README's two commands: one that plans a first season, one that proves the installation."""
+
+from __future__ import annotations
+
+import re
+import shlex
+import subprocess
+from pathlib import Path
+
+README = Path(__file__).parents[1] / "README.md"
+
+
+def blocks() -> list[str]:
+    """What stands in the README's blocks of shell."""
+    return re.findall(r"^```sh\n(.*?)^```$", README.read_text(encoding="utf-8"), re.DOTALL | re.MULTILINE)
+
+
+def test_the_first_command_plans_an_example() -> None:
+    """The first block makes an environment, installs the program into it, and plans the backyard."""
+    first = blocks()[0]
+    places = [first.find(step) for step in ("venv", "pip install", "budswell plan examples/backyard")]
+    assert -1 not in places
+    assert places == sorted(places)
+
+
+def test_the_second_command_runs_the_tests() -> None:
+    """The second block installs what the tests need, and runs them."""
+    second = blocks()[1]
+    places = [second.find(step) for step in ("venv", "pip install", "[test]", "pytest")]
+    assert -1 not in places
+    assert places == sorted(places)
+
+
+def test_each_command_can_be_pasted_as_it_stands() -> None:
+    """A block is shell without a prompt or a stand-in for a name, and stops at the first step that fails."""
+    first, second, *_ = blocks()
+    for block in (first, second):
+        assert subprocess.run(["sh", "-n"], input=block, text=True, check=False).returncode == 0
+        words = shlex.split(block, comments=True)
+        assert not {"$", ">", "...", "sudo"} & set(words)
+        assert not re.search(r"<\w", block)
+        steps = [line for line in block.strip().splitlines() if not line.startswith("#")]
+        assert all(step.rstrip().endswith(("&&", "\\")) for step in steps[:-1])
+        assert not steps[-1].rstrip().endswith(("&&", "\\"))

@@ -1,0 +1,77 @@
+"""Start-up is part of the product: what a light command loads, and that the solver is loaded where it solves."""
+
+from __future__ import annotations
+
+import json
+import shutil
+import subprocess
+import sys
+from pathlib import Path
+
+import pytest
+
+EXAMPLES = Path(__file__).parents[1] / "examples"
+HEAVY = ("ortools", "pandas", "numpy", "scipy", "icalendar", "starlette")
+LIGHT = [
+    (["--help"], ("pydantic", "rich.console", "pint")),
+    (["--version"], ("pydantic", "rich.console", "pint")),
+    (["plan", "--help"], ("pint", "rich.console")),
+    (["schema", "plan"], ("pint", "rich.console", "sqlite3")),
+    (["profiles"], ("pint", "sqlite3")),
+    (["profiles", "shiitake"], ("pint", "sqlite3")),
+    (["check", "backyard"], ()),
+    (["check", "nowhere.toml"], ("pint",)),
+    (["plan", "nowhere.toml"], ("pint",)),
+]
+"""Calls, and what each does without beside the heavy things that none of them needs."""
+
+RUNNER = """
+import json, sys
+from scheduler.cli import main
+sys.argv = ["budswell", *sys.argv[1:]]
+try:
+    main()
+finally:
+    print("LOADED", json.dumps(sorted(sys.modules)), file=sys.stderr)
+"""
+
+
+def loaded(folder: Path, *arguments: str) -> set[str]:
+    """Every module that a whole process has loaded by the end of a call."""
+    command = [sys.executable, "-c", RUNNER, *arguments]
+    ended = subprocess.run(command, cwd=folder, capture_output=True, text=True, check=False)
+    listing = ended.stderr.rpartition("LOADED ")[2]
+    modules: set[str] = set(json.loads(listing))
+    assert "scheduler.cli" in modules
+    return modules
+
+
+@pytest.mark.parametrize(("arguments", "spared"), LIGHT, ids=[" ".join(a) for a, _ in LIGHT])
+def test_a_light_command_loads_nothing_heavy(
+    arguments: list[str], spared: tuple[str, ...], tmp_path: Path
+) -> None:
+    """No solver, no arrays, no calendar library and no web page, where a command has no use for them."""
+    shutil.copytree(EXAMPLES / "backyard", tmp_path / "backyard")
+    modules = loaded(tmp_path, *arguments)
+    # A name stands in sys.modules as None while it is hidden; nothing may stay of that.
+    assert modules.isdisjoint((*HEAVY, *spared))
+
+
+def test_a_kept_plan_is_exported_without_the_solver(tmp_path: Path) -> None:
+    """The first plan loads the solver; a calendar of the plan that it kept has no need of it."""
+    shutil.copytree(EXAMPLES / "backyard", tmp_path / "backyard")
+    assert "ortools" in loaded(tmp_path, "plan", "backyard")
+    modules = loaded(tmp_path, "calendar", "backyard", "-o", "season.ics")
+    assert (tmp_path / "season.ics").exists()
+    assert "ortools" not in modules
+
+
+def test_the_package_itself_loads_nothing(tmp_path: Path) -> None:
+    """Asking for the version of the package costs none of its dependencies."""
+    code = "import sys, scheduler; print(scheduler.__version__); print(*sys.modules)"
+    ended = subprocess.run(
+        [sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=True
+    )
+    version, listing = ended.stdout.splitlines()
+    assert version
+    assert set(listing.split()).isdisjoint((*HEAVY, "typer", "pydantic", "rich", "pint"))
