@@ -34,15 +34,17 @@ def _tenths(value: float) -> str:
 
 
 def mass(grams: float, units: Units) -> str:
-    """A mass: grams below a kilogram, ounces below a pound, whole pounds from 20 lb on."""
+    """A mass: grams below a kilogram; two figures of ounces below ten, whole pounds from 20 lb on."""
     if units == "metric":
         return f"{grams:.0f} g" if round(grams) < 1000 else f"{_tenths(grams / 1000)} kg"
+    if grams < 10 * GRAMS_PER_OUNCE:
+        return f"{float(f'{grams / GRAMS_PER_OUNCE:.2g}'):g} oz"
     ounces = round(grams / GRAMS_PER_OUNCE)
     if ounces >= WHOLE_POUNDS_FROM_OUNCES:
         return f"{ounces / OUNCES_PER_POUND:.0f} lb"
     pounds, rest = divmod(ounces, OUNCES_PER_POUND)
     if not pounds:
-        return f"{rest} oz" if rest else f"{number(grams / GRAMS_PER_OUNCE)} oz"
+        return f"{rest} oz"
     return f"{pounds} lb {rest} oz" if rest else f"{pounds} lb"
 
 

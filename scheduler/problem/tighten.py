@@ -198,9 +198,7 @@ class _Net:
 
     def _keep(self, spot: _Spot | None, low: int, high: int, rules: set[str]) -> list[End]:
         """Strikes out the days on which a spot lies before `low` or after `high`; the end that changed."""
-        if spot is None:
-            if not low <= 0 <= high:
-                raise _Empty(rules)
+        if spot is None:  # day 0 stays where it is: the other side gives way
             return []
         end, table, days = spot.end, spot.table, self.days[spot.end]
         if table is None:

@@ -35,6 +35,8 @@ class _Filter:
         }
         self.firm = self.nature
         """Rules that are not dropped yet."""
+        self.possible: list[set[str]] = []
+        """Rules that may all hold together, as far as could be told."""
 
     def smallest(self) -> tuple[str, ...]:
         """The rules that remain, in the order of the Problem."""
@@ -65,16 +67,21 @@ class _Filter:
 
     def _clash(self, kept: set[str]) -> set[str] | None:
         """Rules among those kept that surely cannot all hold; None if they may."""
+        if any(kept <= more for more in self.possible):
+            return None
         problem = self._only(kept)
         windows = tighten(problem)
         if isinstance(windows, Contradiction):
             return kept & (set(windows.rules) | self.firm)
         for manner in ATTEMPTS["explain"]:
             if self.effort.units > EXPLAIN_UNITS * self.effort.budget.factor:
-                return None
+                break
             result = look(Model(problem, windows, Wanted()), manner, self.effort)
             if result.stopped:
                 raise KeyboardInterrupt
+            if result.infeasible:
+                return kept
             if result.settled:
-                return kept if result.infeasible else None
+                break
+        self.possible.append(kept)
         return None

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable
+from dataclasses import replace
 from random import Random
 
 from scheduler.problem.shapes import Days, Problem
@@ -91,3 +93,23 @@ CHANGES: tuple[Callable[[Problem, Days, Random], Days], ...] = (
     another_cooker,
     a_load_changed,
 )
+
+
+def snug(problem: Problem, days: Days) -> Problem:
+    """The Problem with rooms and days that hold just what the answer puts there, so that every change tells."""
+    rooms = []
+    for room in problem.rooms:
+        held: Counter[int] = Counter()
+        for stay in room.stays:
+            start, end = days.at(problem, stay.start), days.at(problem, stay.end)
+            held.update(dict.fromkeys(range(start, end), stay.amount))
+        rooms.append(replace(room, capacity=max(held.values(), default=0)))
+    limits = []
+    for limit in problem.day_limits:
+        taken: Counter[int] = Counter()
+        for name, amount in limit.per_piece.items():
+            taken.update({day: amount * count for day, count in days.pieces[name].items()})
+        for (day, *kind), count in days.loads.items():
+            taken[day] += count * limit.loads.get((kind[0], kind[1]), 0)
+        limits.append(replace(limit, capacity={**limit.capacity, **{day: taken[day] for day in taken}}))
+    return replace(problem, rooms=tuple(rooms), day_limits=tuple(limits))

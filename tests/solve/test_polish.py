@@ -22,7 +22,7 @@ from tests.solve.random_problems import tiny
 from tests.solve.seasons import season
 
 
-def first_answer(problem: Problem, wanted: Wanted = Wanted()) -> Answer:
+def first_answer(problem: Problem, wanted: Wanted) -> Answer:
     """Any answer of a Problem that has one."""
     left = tighten(problem, met=wanted.met)
     assert isinstance(left, Windows)
@@ -39,7 +39,7 @@ def test_polish_stays_on_the_days_with_work(seed: int) -> None:
     if not everything or problem.day_cost is None:
         assert not everything or problem.day_cost is None
         return
-    start = first_answer(problem)
+    start = first_answer(problem, Wanted())
     caps = {tier: cost(problem, start.days, tier) for tier in (3, 4, 5)}
     used = {d for name in workers(problem) for d in start.days.pieces[name]}
     pushes = [push for group in problem.pushes for push in group]

@@ -86,6 +86,13 @@ def test_a_last_day_to_be_early_goes_the_same_way() -> None:
     assert outcome.tiers[1:] == (Tier("ideal", 1, 1, True), Tier("risk", earliest, earliest, True))
 
 
+def test_aims_that_depend_on_no_day_cost_what_they_cost() -> None:
+    """A term without points is a constant: it is counted, proved at once, and no ideal answer is found."""
+    constant = (Term("lost", 3, 2, 5), Term("none", 3, 9, -5), Term("flat", 3, 4, 5, flat=True))
+    outcome = found(replace(golden(), terms=constant))
+    assert outcome.tiers[1:3] == (Tier("ideal", 1, 1, True), Tier("margin", 14, 14, True))
+
+
 def test_promises_come_before_all_other_aims() -> None:
     """Terms of the first two tiers are met before margin and risk, under names of their own."""
     moved = (
