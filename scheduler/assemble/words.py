@@ -11,8 +11,10 @@ from scheduler.science.quantities import pellets_for, water_to_add
 
 
 def container_words(batch: BatchSpec, count: int) -> str:
-    """A number of units in words: ``7 quart jars``, ``2 plates``."""
+    """A number of units in words: ``7 quart jars``, ``3 x 2.3 kg bag``."""
     name = batch.container
+    if name[:1].isdigit():
+        return f"{count} x {name}"
     return f"{count} {name}{'' if count == 1 else 's'}"
 
 

@@ -1,4 +1,4 @@
-"""Which rules cannot all hold: the fewest of the grower's, with nature's taken as they are."""
+"""Which rules cannot all hold: a set that can spare none, picked with all of nature's rules in place."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ from scheduler.solve.second import confirmed
 def explain(problem: Problem, budget: Budget) -> tuple[str, ...]:
     """Names rules that cannot all hold, none of which can be spared; empty if they may well all hold.
 
-    Drops rules as long as what is left stays impossible: the grower's first, so that as few of them as can be
-    remain, nature's last. Where the budget runs out, rules remain that could have been spared.
+    Drops rules as long as what is left stays impossible: the grower's first, while nature's are all there,
+    nature's last. Where the budget runs out, rules remain that could have been spared.
     """
     return _Filter(problem, budget).smallest()
 

@@ -56,7 +56,7 @@ class Manner:
         return parameters
 
 
-FIND = (Manner(0.1), Manner(0.1, linearization=1), Manner(1.0), Manner(2.0, linearization=1), Manner(4.0))
+FIND = (Manner(0.1), Manner(0.1, linearization=1), Manner(1.0), Manner(1.0, linearization=1), Manner(2.0))
 MEET = (Manner(0.5, core=True), Manner(1.0))
 
 ATTEMPTS = MappingProxyType(

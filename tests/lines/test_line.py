@@ -220,6 +220,12 @@ def test_grain_that_comes_too_late_is_not_counted_on() -> None:
     assert not any(b.stage == "grain" and b.state == "in hand" for b in found.batches)
 
 
+def test_a_rest_of_grain_too_small_for_a_bag_is_left() -> None:
+    """Two hundred grams do not start a bag that takes 230."""
+    found = line(season(OAK, stock=(CULTURE, in_hand("grain", 'amount = "200 g"'))))
+    assert not any(b.stage == "grain" and b.state == "in hand" for b in found.batches)
+
+
 def test_grain_in_hand_goes_before_bought_grain() -> None:
     """Also where the route would buy it."""
     bought = edited(OAK, route='["grain", "sawdust"]')
@@ -318,6 +324,15 @@ def test_half_a_gallon_of_grain_starts_four_bags() -> None:
     bags = sum(b.started for b in stage(found, "sawdust"))
     assert 13 <= bags <= 16
     assert sum(b.needed for b in stage(found, "grain")) == 4
+
+
+def test_two_bags_come_from_two_jars() -> None:
+    """One half-gallon jar would feed them both; a stage does not hang on one unit where two can be had."""
+    two = edited(OAK, logs='{ count = 40, diameter = "13 cm", length = "1 m" }')
+    lab = 'grain_in = "half-gallon jar"\n' + POT + 'holds = { "half-gallon jar" = 20, "2.3 kg bag" = 20 }'
+    found = size(season(two, stock=(CULTURE,), lab=lab), catalogue(), "bare", {}).lines[0]
+    assert sum(b.started for b in stage(found, "sawdust")) == 2
+    assert sum(b.needed for b in stage(found, "grain")) == 2
 
 
 def test_own_containers_are_filled_as_the_grower_says() -> None:

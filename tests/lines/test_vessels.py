@@ -71,9 +71,9 @@ def test_times_are_those_of_the_container_else_the_longest() -> None:
     assert treatment(catalogue(), "pressure", "grain", "3 L jar").hold.likely == max(holds)
 
 
-def share(room: Room, container: str, of: Season | None = None) -> tuple[int, int]:
+def share(room: Room, container: str) -> tuple[int, int]:
     """Capacity and part of a room."""
-    return room_share(of or season(), catalogue(), room, container)
+    return room_share(season(), catalogue(), room, container)
 
 
 def test_a_room_by_volume_is_counted_in_tenths_of_a_litre() -> None:
@@ -82,16 +82,6 @@ def test_a_room_by_volume_is_counted_in_tenths_of_a_litre() -> None:
     assert share(room, "quart jar") == (1500, 15)
     assert share(room, "2.3 kg bag") == (1500, 60)
     assert share(room, "plate") == (1500, 2), "small things are rounded up, never to nothing"
-
-
-def test_no_tenth_of_a_litre_is_lost_to_arithmetic() -> None:
-    """1.1 L are eleven tenths, though a computer's 1.1 times ten is a hair more."""
-    own = lab(
-        'grain_in = "box"\n[lab.containers."box"]\nvolume = "1.1 L"\ngrain = "600 g"\n'
-        + POT
-        + 'holds = { "box" = 5, "2.3 kg bag" = 3 }'
-    )
-    assert share(Room(20.0, volume_l=11.0), "box", own) == (110, 11)
 
 
 def test_a_room_by_numbers_mixes_as_fractions() -> None:

@@ -11,6 +11,7 @@ from scheduler.lines.sizing import size
 from scheduler.problem.compile import compile_season
 from scheduler.problem.shapes import Cooker, DayLimit, Lag, Point, Problem, Room, Stay, Term
 from scheduler.season.season import Season
+from scheduler.trade.catalogue import Catalogue
 from tests.grower import catalogue, season
 
 
@@ -109,7 +110,8 @@ def compiled(*plantings: str, **tables: object) -> Compiled:
     return compile_of(season(*plantings, **tables))  # type: ignore[arg-type]
 
 
-def compile_of(of: Season) -> Compiled:
-    """A season that is read already, compiled at the wished level."""
-    sizing = size(of, catalogue(), "wished", {})
-    return Compiled(of, sizing, compile_season(of, catalogue(), sizing))
+def compile_of(of: Season, known: Catalogue | None = None) -> Compiled:
+    """A season that is read already, compiled at the wished level, by other figures where they are given."""
+    known = known or catalogue()
+    sizing = size(of, known, "wished", {})
+    return Compiled(of, sizing, compile_season(of, known, sizing))

@@ -227,6 +227,18 @@ def test_batches_that_use_up_unlike_numbers_of_jars_are_not_alike() -> None:
     assert group_of(other, turned[0]) == {turned[0].id, turned[2].id}
 
 
+def test_a_batch_with_a_jar_to_keep_is_not_like_the_others() -> None:
+    """Grain that is planted: the first batch holds the jar that is kept back, the others are alike."""
+    found = compiled(
+        edited(TOTEMS, route='["liquid culture", "grain"]'), lab=POT + 'holds = { "quart jar" = 7 }'
+    )
+    first, *others = (b for b in found.batches if b.stage == "grain")
+    full = [b for b in others if b.started == first.started]
+    assert (first.keep_back, len(full) > 1) == (1, True)
+    assert group_of(found, first) == {first.id}
+    assert group_of(found, full[0]) == {b.id for b in full}
+
+
 def test_a_sizing_without_a_line_still_has_its_yard() -> None:
     """What is bought whole leaves no bench work, and the planting stays."""
     found = compiled(edited(OAK, spawn='"buy"'))

@@ -87,7 +87,7 @@ class Made:
         for mark in marks:
             lags += [
                 Lag("keep", point, Point(mark.name), 0)
-                for point in random.sample(self.points, random.randint(1, 3))
+                for point in random.sample(self.points, random.randint(1, 4))
             ]
         problem = replace(
             bare,
@@ -172,10 +172,10 @@ class Made:
 
     def _room(self, problem: Problem, days: Days, number: int) -> Room:
         random = self.random
-        ends = [*self.points, *(Point(mark) for mark in marks_of(problem))]
+        ends = [*self.points, *(Point(mark) for mark in marks_of(problem) for _ in self.points)]
         stays = []
         held: Counter[int] = Counter()
-        for _ in range(random.randint(1, 4)):
+        for _ in range(random.randint(2, 5)):
             start, end = random.choice(self.points), random.choice(ends)
             first, last = days.at(problem, start), days.at(problem, end)
             if first <= last:
@@ -184,7 +184,7 @@ class Made:
         return Room(
             f"room {number}",
             f"room {number}",
-            max(held.values(), default=0) + random.choice((0, 1, 3)),
+            max(held.values(), default=0) + random.choice((0, 0, 1)),
             tuple(stays),
         )
 
