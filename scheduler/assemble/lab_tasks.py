@@ -7,11 +7,12 @@ from datetime import timedelta
 from scheduler.assemble import care_tasks
 from scheduler.assemble.frame import Frame
 from scheduler.assemble.loads import Filling
-from scheduler.assemble.words import container_words, facts, substrate
+from scheduler.assemble.words import container_words, substrate
 from scheduler.assemble.writer import Writer
 from scheduler.lines.shapes import BatchSpec
 from scheduler.plan import Supply
 from scheduler.problem import bench
+from scheduler.season.season import VESSEL_TREATMENT
 
 ONE_DAY = timedelta(days=1)
 
@@ -73,8 +74,9 @@ def _cook(writer: Writer, filling: Filling, before: dict[str, list[str]]) -> str
         f"{share.batch} ({container_words(frame.batches[share.batch], share.units)})" for share in load.holds
     )
     slips = [frame.slip(bench.cook(batch)) for batch in batches]
-    treatments = sorted({str(batch.treatment) for batch in batches})
-    verb = "Steam" if treatments == ["steam"] else "Sterilise"
+    vessel, _, _ = load.cooker.rpartition(" ")
+    how = VESSEL_TREATMENT[vessel]
+    verb = "Steam" if how == "steam" else "Sterilise"
     return writer.write(
         "cook",
         f"{verb} {what}",
@@ -87,7 +89,7 @@ def _cook(writer: Writer, filling: Filling, before: dict[str, list[str]]) -> str
         batch=batches[0].id if len(batches) == 1 else None,
         after=[task for batch in batches for task in before[batch.id][:1]],
         why=f"One load of {load.cooker}; somebody stays at home until it has cooled.",
-        facts={fact for batch in batches for fact in facts(batch)},
+        facts={f"treatment:{how}", f"class:{load.class_}", *(f"species:{b.species}" for b in batches)},
     )
 
 

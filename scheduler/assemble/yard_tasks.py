@@ -95,7 +95,7 @@ def _felling(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
         "haul": {"own": "Haul", "hired": "Haul", "bought": "Logs are delivered:"},
     }
     minutes = {step.kind: step.minutes_per_piece for step in demand.steps}
-    own = {"own": yard.FELLING_KINDS, "hired": ("buck", "haul"), "bought": ()}[felling]
+    own = yard.OWN_KINDS[felling]
     tasks: list[str] = []
     for number, day, pieces in _parts(frame, name):
         last: list[str] = []

@@ -9,11 +9,10 @@ from dataclasses import dataclass
 from scheduler.errors import Fault, SeasonError
 from scheduler.lines.shapes import LoadClass
 from scheduler.science.rounding import whole_up
-from scheduler.season.season import Cooker, Room, Season
+from scheduler.season.season import VESSEL_TREATMENT, Cooker, Room, Season
 from scheduler.trade.catalogue import Catalogue
 from scheduler.trade.lab import Treatment
 
-VESSEL_TREATMENT = {"pressure cooker": "pressure", "steam drum": "steam"}
 CLASS_OF_STAGE: dict[str, LoadClass] = {
     "plate": "media",
     "liquid culture": "media",

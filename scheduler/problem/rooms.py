@@ -6,13 +6,13 @@ import math
 from collections import Counter
 
 from scheduler.lines.shapes import BatchSpec, Line, Sizing
-from scheduler.lines.vessels import VESSEL_TREATMENT, cooker_treats, room_share, treatment, treatments
+from scheduler.lines.vessels import cooker_treats, room_share, treatment, treatments
 from scheduler.problem import bench, yard
 from scheduler.problem.draft import Draft
 from scheduler.problem.shapes import Cooker, Point, Room, Stay, Work
 from scheduler.science.heat import cook_minutes, hold_factor, steam_temperature
+from scheduler.season.season import VESSEL_TREATMENT, Season
 from scheduler.season.season import Cooker as OwnCooker
-from scheduler.season.season import Season
 from scheduler.trade.catalogue import Catalogue
 
 FULL_GAUGE_PSI = 15.0

@@ -22,8 +22,9 @@ LEAST_MINUTES = 60
 UNKNOWN_WOOD_MOISTURE = 45.0
 """Percent of wet mass of freshly felled wood that the catalogue does not know (common practice)."""
 
-CHIP_DAYS = {"wetted in place": (1, 7), "soaked": (7, 14), "fermented": (7, 21)}
-"""Days from the first (most) and the last (least) day of preparing chips to planting (common practice)."""
+CHIP_FIGURES = {"wetted in place": "wet_in_place_days", "soaked": "soak_days", "fermented": "ferment_days"}
+"""Figure of the method that says how many days chips are prepared before they are planted: its low from the
+last day of preparing, its high from the first."""
 
 FELLING_KINDS = ("fell", "buck", "haul")
 OWN_KINDS = {"own": FELLING_KINDS, "hired": ("buck", "haul"), "bought": ()}
@@ -116,6 +117,7 @@ def _least(minutes: int) -> int:
 
 
 def _yard(draft: Draft, name: str, minutes: int) -> None:
+    """A day of felling or planting holds no inoculation after it: the hands are not clean."""
     draft.outdoors.add(name)
     draft.yard_minutes[name] = minutes
 
@@ -131,7 +133,8 @@ def _chips(draft: Draft, planting: Planting, demand: Demand) -> None:
     calendar, season = draft.calendar, draft.season
     name = prepare_chips(planting.name)
     how = planting.chips or "wetted in place"
-    least, most = CHIP_DAYS[how]
+    days = draft.catalogue.methods[planting.method].figures[CHIP_FIGURES[how]]
+    least, most = round(days.lowest), round(days.highest)
     minutes = _minutes(demand, ("prepare-chips",))
     delivered = draft.rule(
         "lead:chips", "chips_lead", "[buying].lead.chips", facts={"days": str(season.lead.chips)}
@@ -150,7 +153,7 @@ def _chips(draft: Draft, planting: Planting, demand: Demand) -> None:
             span=CHIPS_SPAN,
         )
     )
-    _yard(draft, name, minutes)
+    draft.yard_minutes[name] = minutes
     rule = draft.rule(
         f"chips:{planting.name}",
         "chips_preparation",

@@ -12,8 +12,8 @@ from scheduler.season.values import ALL_YEAR
 from scheduler.trade.catalogue import Catalogue
 from scheduler.trade.shapes import Defaults
 
-TREATMENT = {"pressure cooker": "pressure", "steam drum": "steam"}
-"""How each kind of cooker treats what it holds."""
+MEDIA_CONTAINERS = ("plate", "culture bottle")
+"""What holds home-made media."""
 
 
 def lab(table: LabTable, catalogue: Catalogue, findings: Findings) -> Lab:
@@ -25,12 +25,15 @@ def lab(table: LabTable, catalogue: Catalogue, findings: Findings) -> Lab:
     spawn_in = findings.default("lab.spawn_in", table.spawn_in, names.container(defaults.spawn_in))
     _holds_grain_and_spawn(grain_in, spawn_in, own, catalogue, findings)
     usual = CookerTable.model_validate(defaults.cooker, context=names)
-    usual_holds = {**_fits(catalogue, (grain_in, spawn_in)), **(usual.holds or {})}
+    workspace = findings.default("lab.workspace", table.workspace, defaults.workspace)
+    media = findings.default("lab.media", table.media, defaults.media)
+    cooked = (grain_in, spawn_in, *(MEDIA_CONTAINERS if media == "own" else ()))
+    usual_holds = {**_fits(catalogue, cooked), **(usual.holds or {})}
     return Lab(
-        workspace=findings.default("lab.workspace", table.workspace, defaults.workspace),
+        workspace=workspace,
         grain_in=grain_in,
         spawn_in=spawn_in,
-        media=findings.default("lab.media", table.media, defaults.media),
+        media=media,
         cookers=_cookers(table.cooker, usual, usual_holds, findings),
         shelf=_room("shelf", table.shelf, defaults, findings),
         fridge=_room("fridge", table.fridge, defaults, findings),
@@ -68,7 +71,7 @@ def _holds_grain_and_spawn(
             )
 
 
-def _fits(catalogue: Catalogue, names: tuple[str, str]) -> dict[str, int]:
+def _fits(catalogue: Catalogue, names: tuple[str, ...]) -> dict[str, int]:
     """What the usual pressure cooker holds of the containers in use, where the catalogue knows."""
     boxes = {name: catalogue.lab.container[name] for name in names if name in catalogue.lab.container}
     return {name: round(box.pressure_holds.likely) for name, box in boxes.items() if box.pressure_holds}

@@ -5,9 +5,8 @@ from __future__ import annotations
 from datetime import date, timedelta
 
 from scheduler.season.findings import Findings
-from scheduler.season.lab import TREATMENT
 from scheduler.season.permissions import needs_cooking
-from scheduler.season.season import Lab, Planting, Stock
+from scheduler.season.season import VESSEL_TREATMENT, Lab, Planting, Stock
 from scheduler.season.shapes import PlantingTable, SiteTable
 from scheduler.season.where import Loc
 from scheduler.trade.catalogue import Catalogue
@@ -159,10 +158,12 @@ def cooking(
             key = "grain_in" if stage == "grain" else "spawn_in"
             container: str = getattr(lab, key)
             treatments: dict[str, list[str]] = dict(catalogue.species[planting.species].treatments)  # type: ignore[arg-type]
-            allowed = treatments.get(stage, list(TREATMENT.values()))
+            allowed = treatments.get(stage, list(VESSEL_TREATMENT.values()))
             box = catalogue.lab.container.get(container)
             in_tub = "tub" in allowed and box is not None and box.tub_holds is not None
-            in_cooker = any(container in one.holds and TREATMENT[one.kind] in allowed for one in lab.cookers)
+            in_cooker = any(
+                container in one.holds and VESSEL_TREATMENT[one.kind] in allowed for one in lab.cookers
+            )
             if not (in_tub or in_cooker):
                 ways = " or ".join(allowed)
                 missing.setdefault((key, f"{stage} in a {container} needs {ways}"), []).append(planting.name)

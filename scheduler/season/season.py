@@ -57,6 +57,10 @@ class Tools:
     tank_l: float | None = None
 
 
+VESSEL_TREATMENT = {"pressure cooker": "pressure", "steam drum": "steam"}
+"""How each kind of cooker treats what it holds."""
+
+
 @dataclass(frozen=True)
 class Cooker:
     """One vessel; `holds` is units a load by container name."""

@@ -381,7 +381,12 @@ def test_oyster_pellets_may_be_treated_in_a_tub() -> None:
 def test_what_cannot_be_made_in_the_lab_is_a_fault_with_a_way_out() -> None:
     """Own media without a cooker that holds plates: the message names the container and the key."""
     with pytest.raises(SeasonError) as caught:
-        line(season(lab='media = "own"'))
+        line(
+            season(
+                lab='media = "own"\n[[lab.cooker]]\nkind = "pressure cooker"\n'
+                'holds = { "quart jar" = 7, "2.3 kg bag" = 3 }'
+            )
+        )
     (fault,) = caught.value.faults
     assert "plate" in fault.found
     assert "holds" in fault.hint
