@@ -298,9 +298,7 @@ def test_bench_before_yard() -> None:
     found = compiled(OAK, BED)
     (apart,) = found.problem.aparts
     inoculations = {work.name for work in found.problem.works if work.name.endswith(":inoculate")}
-    outdoors = {
-        work.name for work in found.problem.works if work.name.endswith((":plant", ":fell"))
-    }
+    outdoors = {work.name for work in found.problem.works if work.name.endswith((":plant", ":fell"))}
     assert {apart.left, apart.right} == {frozenset(inoculations), frozenset(outdoors)}
 
 
