@@ -79,9 +79,9 @@ class Frame:
         """Date of a point."""
         return self.calendar.date(self.days.at(self.problem, point))
 
-    def slip(self, work: str) -> date | None:
-        """Latest date to which a work can move with all others fixed."""
-        day = self.usage.slip(work)
+    def slip(self, *works: str) -> date | None:
+        """Latest date to which a work, or works of one day together, can move with all others fixed."""
+        day = self.usage.slip(*works)
         return None if day is None else self.calendar.date(day)
 
     def is_away(self, day: date) -> bool:

@@ -73,7 +73,6 @@ def _cook(writer: Writer, filling: Filling, before: dict[str, list[str]]) -> str
     what = " + ".join(
         f"{share.batch} ({container_words(frame.batches[share.batch], share.units)})" for share in load.holds
     )
-    slips = [frame.slip(bench.cook(batch)) for batch in batches]
     vessel, _, _ = load.cooker.rpartition(" ")
     how = VESSEL_TREATMENT[vessel]
     verb = "Steam" if how == "steam" else "Sterilise"
@@ -83,7 +82,7 @@ def _cook(writer: Writer, filling: Filling, before: dict[str, list[str]]) -> str
         load.on,
         owner="",
         task_id=filling.task,
-        slip_to=None if None in slips else min(s for s in slips if s),
+        slip_to=frame.slip(*(bench.cook(batch) for batch in batches)),
         minutes=load.minutes,
         attended=load.attended_minutes,
         batch=batches[0].id if len(batches) == 1 else None,

@@ -15,7 +15,7 @@ from scheduler.lines import figures
 from scheduler.lines.stock import of_strain, there_and_age
 from scheduler.lines.vessels import vessel
 from scheduler.science.quantities import units_fed
-from scheduler.science.rounding import whole_up
+from scheduler.science.rounding import whole_down, whole_up
 from scheduler.season.season import Season, Stock
 from scheduler.trade.catalogue import Catalogue
 
@@ -107,15 +107,36 @@ def way(
     lab = catalogue.lab.culture
     share = jar_g / vessel(season, catalogue, MEASURE_JAR).mass_g("grain")
     if start.stage != "liquid culture":
-        feed = share / lab.jars_per_plate.likely
-        needed = whole_up(jars[0] * feed)
-        old = start.stage == "slant" or start.aged_days > lab.plate_age.likely
-        fresh = old or start.amount < needed + round(lab.keep_back_plates.likely)
-        return Way(start, False, needed if fresh else 0, 0, 1, feed)
+        return _by_plates(season, catalogue, start, jars, min(1.0, share / lab.jars_per_plate.likely))
     feed = share * lab.liquid_per_jar.likely
     can_feed = units_fed(start.amount - kept_ml(catalogue, start), feed)
     enough = [n for n, firsts in enumerate(jars, start=1) if can_feed >= firsts]
     if 1 in enough or (enough and not can_enlarge):
         return Way(start, not start.tested, 0, 0, enough[0], feed)
     bottle_ml = vessel(season, catalogue, BOTTLE).mass_g("liquid culture")
-    return Way(start, not start.tested, 0, whole_up(jars[0] * feed / bottle_ml), 1, feed)
+    bottles = -(-jars[0] // max(1, units_fed(bottle_ml, feed)))
+    return Way(start, not start.tested, 0, bottles, 1, feed)
+
+
+def _by_plates(
+    season: Season, catalogue: Catalogue, start: Source, jars: Sequence[int], feed: float
+) -> Way:
+    """Jars from plates, no plate for a part of a jar: from fresh ones where it is a slant, old, or too little.
+
+    Where the fresh ones would be too few as well, more is bought of what is bought anyway; from what is in
+    hand grain is grown for more generations, and if that does not help, plates are ordered.
+    """
+    lab = catalogue.lab.culture
+    back, most = round(lab.keep_back_plates.likely), lab.plates_per_plate.likely
+    needed = [-(-firsts // units_fed(1.0, feed)) for firsts in jars]
+    old = start.stage == "slant" or start.aged_days > lab.plate_age.likely
+    if not old and start.amount >= needed[0] + back:
+        return Way(start, False, 0, 0, 1, feed)
+    can_make = whole_down(start.amount * most)
+    enough = [n for n, plates in enumerate(needed, start=1) if plates + back <= can_make]
+    if not enough or (start.bought and enough[0] > 1):
+        stage = start.stage if start.bought else "plate"
+        there = season.today + timedelta(days=season.lead.culture)
+        start = Source(stage, whole_up((needed[0] + back) / most), stage, there, True, 0, True)
+        enough = [1]
+    return Way(start, False, needed[enough[0] - 1], 0, enough[0], feed)

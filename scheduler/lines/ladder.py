@@ -29,6 +29,8 @@ def from_culture(
     way = _way(stages, start, fed, sum(b.started for b in tops), can_enlarge)
     names = tuple(dict.fromkeys(name for group in roots for b in group for name in b.plantings))
     rungs, feeders, notes = _culture(stages, way, names)
+    if way.source is not start and not start.bought:
+        notes.append(f"{stages.code}: the {start.stage} in hand is too little for the jars; plates are ordered.")
     # levels[0] is grain of the first generation, levels[n] what is made from grain of generation n.
     levels: list[list[BatchSpec]] = [[] for _ in range(way.generations + 1)]
     for index, children in enumerate(fed):
@@ -39,7 +41,7 @@ def from_culture(
                 stages,
                 below,
                 generation,
-                start.stage if first else "grain",
+                way.source.stage if first else "grain",
                 keep_back=int(first and index == 0),
                 feed_g=way.feed,
             )

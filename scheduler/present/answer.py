@@ -62,7 +62,7 @@ def season_facts(plan: Plan, width: int) -> Lines:
     """Which plan this is, its start, its chance, its cook days and what is made."""
     season = plan.season
     number = "" if plan.plan_no is None else f", plan {plan.plan_no}"
-    facts = [("cook days", _cook_days(plan)), ("make", _made(plan))]
+    facts = [("cook days", _cook_days(plan)), ("make", _made(plan)), *_assumed(plan)]
     if plan.outlook is not None:
         wished = f"{measures.chance(plan.outlook.all)} for all plantings"
         facts.insert(0, ("chance", f"{wished} (wished: {measures.chance(season.certainty)})"))
@@ -70,6 +70,12 @@ def season_facts(plan: Plan, width: int) -> Lines:
     stopped = paragraph(STOPPED, width) if plan.status == "stopped" else []
     title = f"{season.name}{number}, as of {dates.full(season.today)}"
     return ["", *fold(title, width), *stopped, *table((LABEL, VALUE), facts, width)]
+
+
+def _assumed(plan: Plan) -> list[tuple[str, str]]:
+    """That defaults were taken is said at the top; which ones, at the end."""
+    count = len(plan.season.assumed)
+    return [("assumes", f"{plural(count, 'default')}, listed at the end")] if count else []
 
 
 def _start(outlook: Outlook, today: date) -> str:

@@ -221,15 +221,29 @@ class Usage:
                 return day
         return None
 
-    def slip(self, name: str) -> int | None:
-        """Latest day to which a one-day work can move with all others fixed; None where it cannot move."""
-        if len(self._pieces[name]) != 1:
+    def slip(self, *names: str) -> int | None:
+        """Latest day to which works of one same day can move together, all others fixed; None for no later one."""
+        now = self.day(names[0])
+        if now is None or any(self._pieces[name].keys() != {now} for name in names):
             return None
-        on = self.take(name)
-        (now,) = on
-        far = self.latest(name, not_before=now + 1, not_after=self._last_by_lags(name))
-        self.put_back(name, on)
+        before = {name: self.take(name) for name in names}
+        last = min(self._last_by_lags(name) for name in names)
+        far = next((day for day in range(last, now, -1) if self._fit_together(names, day)), None)
+        for name in names:
+            self.put_back(name, before[name])
         return far
+
+    def _fit_together(self, names: Sequence[str], day: int) -> bool:
+        """Whether works that were taken out could all be placed on `day`."""
+        placed = []
+        for name in names:
+            if not self.fits(name, day):
+                break
+            self.put(name, day)
+            placed.append(name)
+        for name in placed:
+            self.take(name)
+        return len(placed) == len(names)
 
     def _last_by_lags(self, name: str) -> int:
         """A cheap upper bound: the nearest placed work that has to come later."""

@@ -14,7 +14,7 @@ from scheduler.solve.model import Model, Values
 from scheduler.solve.params import Budget, Manner
 
 Watch = Callable[[str, float, int | None], None]
-"""Told about five times a second: the tier's name, seconds so far, the best value of the tier or None."""
+"""Told at every look and about five times a second: the tier, seconds so far, its best value or None."""
 
 BEAT_SECONDS = 0.2
 
@@ -111,6 +111,7 @@ def look(model: Model, manner: Manner, effort: Effort) -> Look:
     stopped = False
     try:
         solving.thread.start()
+        effort.beat(0.0)  # short looks beat too: a search may be made of nothing else
         beats = 1
         # an Event: a thread that joins another one does not hear a signal
         while not solving.done.wait(BEAT_SECONDS):
