@@ -36,7 +36,7 @@ FORBIDDEN = [
     "/ro" + "ot/",
     "/ho" + "me/",
     "py" + "pi.org",
-    "pythonhosted" + ".org",
+    "python" + "hosted",
 ]
 
 
