@@ -99,7 +99,7 @@ def check(season: SeasonPath, today: Today = None) -> None:
     from scheduler.present.checks import show_check
     from scheduler.service import seasons
 
-    read, _ = seasons.read(season, _clock(), _date(today))
+    read = seasons.check(season, _clock(), _date(today))
     show_check(read.name, read.warnings, read.assumed, _console(sys.stdout))
 
 

@@ -73,7 +73,7 @@ def spacing(along_cm: float, around_cm: float, units: Units) -> str:
     """A hole pattern, along the log by around it: ``15 x 5 cm``."""
     if units == "metric":
         return f"{number(along_cm)} x {number(around_cm)} cm"
-    return f"{number(along_cm / CM_PER_INCH)} x {number(around_cm / CM_PER_INCH)} in"
+    return f"{_tenths(along_cm / CM_PER_INCH)} x {_tenths(around_cm / CM_PER_INCH)} in"
 
 
 def area(m2: float, units: Units) -> str:

@@ -52,8 +52,14 @@ def looks(frame: Frame, batch: BatchSpec) -> list[tuple[str, date]]:
 def release_check(frame: Frame, batch: BatchSpec) -> date | None:
     """The look before use: on the ready day or as soon after it as somebody is there, by the first use."""
     ready = frame.ready_on(batch)
-    used = uses(frame, batch)
+    used = _released(frame, batch) if batch.is_test else uses(frame, batch)
     return frame.near(ready, used[0] if used else ready + timedelta(days=7), ready)
+
+
+def _released(frame: Frame, test: BatchSpec) -> list[date]:
+    """Days on which something is made from the culture that a test is for."""
+    made = [child for parent in test.parents for child in frame.children[parent] if not child.is_test]
+    return sorted({frame.first(bench.inoculate(child)) for child in made})
 
 
 def use_from(frame: Frame, batch: BatchSpec) -> date:
@@ -93,7 +99,7 @@ def dated(frame: Frame, batch: BatchSpec, redo_by: date | None, attended: int) -
         use_on=tuple(used),
         plantings=batch.plantings,
         minutes=batch.minutes,
-        attended_minutes=attended,
+        attended_minutes=attended + batch.minutes,
         volume_l=round(batch.unit_volume_l * batch.started, 2),
         grows_days=(ready - start).days if start else 0,
         keeps_days=batch.keeps_days - batch.aged_days,

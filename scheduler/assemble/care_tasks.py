@@ -21,10 +21,11 @@ def grow(writer: Writer, batch: BatchSpec, started: str) -> str:
     last = started
     release = release_check(frame, batch)
     used = uses(frame, batch)
+    before_use = max(ready, used[0] - ONE_DAY) if used else ready
     bands: dict[str, Check] = {check.name: check for check in frame.catalogue.lab.check}
     for name, day in looks(frame, batch):
         band = bands.get(name)
-        far = min(ready, start + timedelta(days=round(band.day.highest))) if band else ready
+        far = min(ready, start + timedelta(days=round(band.day.highest))) if band else before_use
         what = "for growth and mould" if band else "for release"
         last = writer.bench(
             batch,
@@ -33,7 +34,7 @@ def grow(writer: Writer, batch: BatchSpec, started: str) -> str:
             day,
             part=name,
             units=batch.started,
-            slip_to=frame.near(day, far, far) if band else None,
+            slip_to=frame.near(day, far, far),
             after=[last],
             why=band.what if band else "Only clean, fully run units are used.",
         )

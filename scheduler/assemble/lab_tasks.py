@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from datetime import timedelta
 
+from scheduler import measures
 from scheduler.assemble import care_tasks
 from scheduler.assemble.frame import Frame
 from scheduler.assemble.loads import Filling
@@ -56,10 +57,14 @@ def _evening_before(writer: Writer, batch: BatchSpec) -> str:
         "prepare": "Prepare media for",
     }
     on = frame.first(bench.cook(batch)) - ONE_DAY
+    amounts = ", ".join(
+        f"{measures.quantity(s.quantity, s.unit, frame.season.units)} {s.item}"
+        for s in substrate(frame, batch)
+    )
     return writer.bench(
         batch,
         kind,
-        f"{titles[kind]} {batch.id} ({container_words(batch, batch.started)})",
+        f"{titles[kind]} {batch.id} ({container_words(batch, batch.started)}): {amounts}",
         on,
         units=batch.started,
         why="It is cooked tomorrow.",

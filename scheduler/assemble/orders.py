@@ -9,7 +9,7 @@ from datetime import date, timedelta
 
 from scheduler.assemble.batches import uses
 from scheduler.assemble.frame import Frame
-from scheduler.assemble.words import substrate
+from scheduler.assemble.words import spawn_words, substrate
 from scheduler.lines.shapes import BatchSpec
 from scheduler.plan import MakeOrBuy, Order, Task
 from scheduler.problem import bench, yard
@@ -60,7 +60,7 @@ def _for_batch(frame: Frame, batch: BatchSpec) -> list[Order]:
             unit = "mL" if liquid else "pieces"
             return [_order(frame, f"{what} {batch.stage}", quantity, unit, needed, lead.culture, names)]
         days = lead.grain if batch.stage == "grain" else lead.spawn
-        item = f"{what} {'grain' if batch.stage == 'grain' else 'sawdust'} spawn, {batch.container}"
+        item = f"{what} {spawn_words(batch.stage)}, {batch.container}"
         return [_order(frame, item, batch.started, "pieces", needed, days, names)]
     if batch.growth is None:
         return []
@@ -109,7 +109,7 @@ def make_or_buy(frame: Frame, tasks: Iterable[Task]) -> tuple[MakeOrBuy, ...]:
     found = []
     for line in frame.sizing.lines:
         finished = [b for b in line.batches if not frame.children.get(b.id) and not b.is_test]
-        if not finished:
+        if all(b.state == "in hand" for b in finished):
             continue
         needed = sum(b.needed for b in finished)
         first = min(frame.first(yard.plant(name)) for name in line.plantings)
@@ -120,8 +120,7 @@ def make_or_buy(frame: Frame, tasks: Iterable[Task]) -> tuple[MakeOrBuy, ...]:
             MakeOrBuy(
                 line=line.code,
                 plantings=line.plantings,
-                item=f"{line.species} {'grain' if stage == 'grain' else 'sawdust'} spawn, "
-                f"{finished[0].container}",
+                item=f"{line.species} {spawn_words(stage)}, {finished[0].container}",
                 quantity=needed,
                 order_by=first - timedelta(days=frame.season.lead.spawn + 1),
                 saves_minutes=sum(t.minutes for t in own if t.kind != "take-out"),

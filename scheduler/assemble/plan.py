@@ -5,11 +5,22 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import Literal
 
-from scheduler.assemble import batches, facts, gates, lab_tasks, loads, orders, plantings, starts, yard_tasks
+from scheduler.assemble import (
+    batches,
+    facts,
+    gates,
+    lab_tasks,
+    loads,
+    notes,
+    orders,
+    plantings,
+    starts,
+    yard_tasks,
+)
 from scheduler.assemble.frame import Frame
 from scheduler.assemble.writer import Writer
 from scheduler.lines.shapes import Sizing
-from scheduler.plan import Outlook, Plan, PlantingChance, SeasonHead, Tier
+from scheduler.plan import Outlook, Plan, PlantingChance, SeasonHead, Task, Tier
 from scheduler.problem.calendar import calendar
 from scheduler.problem.shapes import Days, Problem
 from scheduler.season.season import Season
@@ -52,8 +63,7 @@ def assemble(
     release = lab_tasks.write(writer, fillings)
     wet = {p.name: plantings.moisture(frame, p) for p in season.plantings}
     yard_tasks.write(writer, wet, release)
-    # Within a day bench before yard, and otherwise in the order of writing, which is that of the work.
-    tasks = tuple(sorted(writer.tasks, key=lambda t: (t.on, t.small, t.place)))
+    tasks = _in_order(writer.tasks)
     spares = tuple(spare for line in sizing.lines for spare in line.spares)
     dated = tuple(plantings.dated(frame, p, redo, facts.chance_of(spares, p.name)) for p in season.plantings)
     plan = Plan(
@@ -78,9 +88,23 @@ def assemble(
             recommended_start=starts.first_bench_day(frame),
             last_safe_start=gates.last_safe_start(frame),
         ),
-        notes=_notes(frame),
+        notes=tuple(dict.fromkeys([*frame.season.warnings, *notes.notes(frame, tasks)])),
     )
     return plan, frame.days
+
+
+def _in_order(tasks: list[Task]) -> tuple[Task, ...]:
+    """Tasks by day; within a day each after what it comes after, big ones and the bench before the rest."""
+    known = {task.id: task for task in tasks}
+    depths: dict[str, int] = {}
+
+    def depth(task: Task) -> int:
+        if task.id not in depths:
+            same_day = [known[name] for name in task.after if name in known and known[name].on == task.on]
+            depths[task.id] = 1 + max(map(depth, same_day), default=0)
+        return depths[task.id]
+
+    return tuple(sorted(tasks, key=lambda t: (t.on, depth(t), t.small, t.place)))
 
 
 def _attended(fillings: list[loads.Filling]) -> dict[str, int]:
@@ -90,15 +114,3 @@ def _attended(fillings: list[loads.Filling]) -> dict[str, int]:
         for share in filling.load.holds:
             minutes[share.batch] = minutes.get(share.batch, 0) + filling.load.attended_minutes
     return minutes
-
-
-def _notes(frame: Frame) -> tuple[str, ...]:
-    """Warnings of the season and its lines, and spares that had to be shed."""
-    notes = list(frame.season.warnings)
-    for line in frame.sizing.lines:
-        notes += line.notes
-    if frame.sizing.level != "wished":
-        notes.append("Spares were shed so that the season fits: the chances are lower than wished.")
-    for demand in frame.sizing.demands:
-        notes += [f"{demand.planting}: {note}" for note in demand.notes]
-    return tuple(dict.fromkeys(notes))

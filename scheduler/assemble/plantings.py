@@ -8,7 +8,7 @@ from scheduler.assemble import gates
 from scheduler.assemble.frame import Frame
 from scheduler.assemble.yard_tasks import soak_on
 from scheduler.plan import Moisture, Period, PlantingPlan
-from scheduler.problem import yard
+from scheduler.problem import drying, yard
 from scheduler.problem.draft import Draft
 from scheduler.problem.shapes import Point
 from scheduler.science import wood
@@ -24,7 +24,7 @@ def moisture(frame: Frame, planting: Planting) -> Moisture | None:
     """
     if frame.catalogue.methods[planting.method].wood != "logs":
         return None
-    lost, fresh = yard.drying(Draft(frame.season, frame.catalogue, frame.calendar), planting)
+    lost, fresh = drying.drying(Draft(frame.season, frame.catalogue, frame.calendar), planting)
     name = yard.fell(planting.name)
     felled = planting.felled or frame.first(name)
     start = frame.calendar.count.number(felled)
@@ -102,6 +102,7 @@ def _fell_between(frame: Frame, planting: Planting) -> Period:
     first, last = frame.days.first(yard.plant(planting.name)), frame.days.last(yard.plant(planting.name))
     rest = round(frame.catalogue.species[planting.species].rest.lowest)
     turned, unswollen = yard.dormant_days(frame.calendar, site)
-    dormant = turned & unswollen
+    begun = frame.calendar.between(max(frame.season.no_work_before, frame.season.today), None)
+    dormant = turned & unswollen & begun
     good = [day for day in dormant if day + rest <= first and work.tables["dry"].get(day, -1) >= last]
     return frame.calendar.date(min(good)), frame.calendar.date(max(good))

@@ -28,6 +28,11 @@ def facts(batch: BatchSpec) -> list[str]:
     return found
 
 
+def spawn_words(stage: str) -> str:
+    """Finished spawn as it is sold; spawn grown on pellets is sawdust spawn."""
+    return {"grain": "grain spawn", "dowels": "dowel spawn"}.get(stage, "sawdust spawn")
+
+
 def substrate(frame: Frame, batch: BatchSpec) -> list[Supply]:
     """What goes into the units of a batch: dry grain or pellets, and the water for them."""
     lab = frame.catalogue.lab
@@ -46,7 +51,9 @@ def substrate(frame: Frame, batch: BatchSpec) -> list[Supply]:
             Supply(item, _up(dry), "kg"),
             Supply("water", _up(water_to_add(dry, now, wanted)), "L"),
         ]
-    return []
+    if batch.stage == "dowels":
+        return [Supply("dry hardwood dowels", _up(mass_kg), "kg")]
+    return [Supply(f"dry medium for a {batch.container}", batch.started, "pieces")]
 
 
 def _up(amount: float) -> float:

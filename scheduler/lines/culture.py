@@ -118,10 +118,8 @@ def way(
     return Way(start, not start.tested, 0, bottles, 1, feed)
 
 
-def _by_plates(
-    season: Season, catalogue: Catalogue, start: Source, jars: Sequence[int], feed: float
-) -> Way:
-    """Jars from plates, no plate for a part of a jar: from fresh ones where it is a slant, old, or too little.
+def _by_plates(season: Season, catalogue: Catalogue, start: Source, jars: Sequence[int], feed: float) -> Way:
+    """Jars from plates, no plate for a part of a jar; fresh ones where it is a slant, old, or too little.
 
     Where the fresh ones would be too few as well, more is bought of what is bought anyway; from what is in
     hand grain is grown for more generations, and if that does not help, plates are ordered.

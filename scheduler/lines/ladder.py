@@ -30,7 +30,9 @@ def from_culture(
     names = tuple(dict.fromkeys(name for group in roots for b in group for name in b.plantings))
     rungs, feeders, notes = _culture(stages, way, names)
     if way.source is not start and not start.bought:
-        notes.append(f"{stages.code}: the {start.stage} in hand is too little for the jars; plates are ordered.")
+        notes.append(
+            f"{stages.code}: the {start.stage} in hand is too little for the jars; plates are ordered."
+        )
     # levels[0] is grain of the first generation, levels[n] what is made from grain of generation n.
     levels: list[list[BatchSpec]] = [[] for _ in range(way.generations + 1)]
     for index, children in enumerate(fed):

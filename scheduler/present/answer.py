@@ -157,7 +157,18 @@ def gates(plan: Plan, width: int) -> Lines:
         "Redo by: last day to start lost spawn again. Buy by: last day to order finished spawn instead. "
         f"Chance: that enough spawn is there, counting {' or '.join(covers)}."
     )
-    return [*table(columns, rows, width), *paragraph(note, width)]
+    return [*table(columns, rows, width), *paragraph(note + _weakest(plan), width)]
+
+
+def _weakest(plan: Plan) -> str:
+    """What holds the chance down most, where it lies below the wish."""
+    if plan.outlook is None or plan.outlook.all >= plan.season.certainty or not plan.spares:
+        return ""
+    weakest = min(plan.spares, key=lambda spares: spares.chance)
+    return (
+        f" What holds it down most: {weakest.line}, {stage(weakest.stage)} "
+        f"({measures.chance(weakest.chance)}); more units there, or spawn bought instead, would raise it."
+    )
 
 
 def planting_details(plan: Plan, width: int) -> Lines:

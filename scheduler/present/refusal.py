@@ -30,7 +30,8 @@ def show_refusal(plan: Plan, console: Console) -> None:
 def _conflict(plan: Plan, width: int) -> Lines:
     lines: Lines = []
     for statement in plan.conflict:
-        where = f" [{statement.key}]" if statement.key else ""
+        bare = statement.key.startswith("[") or not statement.key
+        where = f" {statement.key}".rstrip() if bare else f" [{statement.key}]"
         lines += paragraph(statement.statement + where, width, mark="- ")
     return [*lines, *paragraph(CONFIRMED if plan.confirmed else NOT_CONFIRMED, width)]
 

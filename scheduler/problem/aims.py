@@ -13,7 +13,8 @@ DAY_WITH_WORK = 60
 OUTSIDE_BEST = 7
 MARGIN = 3
 SOAK = 10
-"""A soak costs about as much as being a day and a half outside the best span."""
+NO_FALLBACK = 10
+"""A soak, or a planting without a rain day, costs about as much as a day and a half outside the best span."""
 
 
 def margin_days(line: Line, batch: BatchSpec) -> int:
@@ -44,6 +45,19 @@ def write(draft: Draft, sizing: Sizing) -> None:
         draft.terms.append(
             Term(f"after the best span: {planting.name}", 4, OUTSIDE_BEST, -best[1], plus=Point(name, "last"))
         )
+        inside = sorted(d for d in draft.calendar.between(*planting.window) if draft.calendar.everybody[d])
+        if len(inside) > 1:
+            # Planted by the last day but one of its window, it has a fallback day.
+            draft.terms.append(
+                Term(
+                    f"no fallback: {planting.name}",
+                    4,
+                    NO_FALLBACK,
+                    -inside[-2],
+                    plus=Point(name, "last"),
+                    flat=True,
+                )
+            )
         if draft.catalogue.methods[planting.method].wood == "logs":
             draft.terms.append(
                 Term(
@@ -110,9 +124,10 @@ def day_cost(draft: Draft, loads: dict[tuple[str, str], tuple[int, int]]) -> Day
 
 
 def pushes(draft: Draft, sizing: Sizing) -> tuple[tuple[Push, ...], ...]:
-    """Line by line: grain and spawn late, from the last stage back; then felling early."""
+    """Plantings early, then line by line grain and spawn late, last stage first; then felling early."""
     names = {work.name for work in draft.works}
-    groups = []
+    plantings = [planting.name for planting in draft.season.plantings]
+    groups = [tuple(Push(Point(yard.plant(name)), False) for name in plantings)]
     for line in sizing.lines:
         works = [
             name
@@ -127,11 +142,7 @@ def pushes(draft: Draft, sizing: Sizing) -> tuple[tuple[Push, ...], ...]:
                 *(Push(Point(name), False) for name in ends if name in names),
             )
         )
-    for planting in draft.season.plantings:
-        outdoors = (
-            Push(Point(yard.plant(planting.name)), False),
-            Push(Point(yard.prepare_chips(planting.name)), True),
-            Push(Point(yard.fell(planting.name)), False),
-        )
+    for name in plantings:
+        outdoors = (Push(Point(yard.prepare_chips(name)), True), Push(Point(yard.fell(name)), False))
         groups.append(tuple(push for push in outdoors if push.point.work in names))
-    return tuple(groups)
+    return tuple(group for group in groups if group)

@@ -187,5 +187,7 @@ def _use(draft: Draft, batch: BatchSpec, first: Point, last: Point) -> None:
 
 
 def plant_with(draft: Draft, batch: BatchSpec, plant: str) -> None:
-    """Finished spawn is planted while it keeps."""
+    """Finished spawn is planted while it keeps; bought spawn is there the day before."""
     _use(draft, batch, Point(plant), Point(plant, "last"))
+    if batch.state == "bought":
+        draft.lag(draft.nature("grown", name=f"grown:{batch.stage}"), ready(batch), Point(plant), 1)

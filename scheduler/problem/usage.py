@@ -222,7 +222,7 @@ class Usage:
         return None
 
     def slip(self, *names: str) -> int | None:
-        """Latest day to which works of one same day can move together, all others fixed; None for no later one."""
+        """Latest day to which works of one day can move together, all others fixed; None if none."""
         now = self.day(names[0])
         if now is None or any(self._pieces[name].keys() != {now} for name in names):
             return None
@@ -256,22 +256,22 @@ class Usage:
         return last
 
     def right_justify(self, names: Sequence[str]) -> dict[str, int]:
-        """Days of the named works when each in turn is moved as late as it fits, the last one first.
+        """Days of the named works when each in turn is moved as late as it fits, until none can move further.
 
         Everything else stays where it is, and so do works that are spread over days. Every step keeps a plan
         that may stand. The plan is left as it was.
         """
-        before: dict[str, dict[int, int]] = {}
-        for name in names:
-            on = before[name] = self.take(name)
-            now = min(on)
-            far = None
-            if len(on) == 1:
-                far = self.latest(name, not_before=now, not_after=self._last_by_lags(name))
-            if far is None:
-                self.put_back(name, on)
-            else:
-                self.put(name, far)
+        before = {name: dict(self._pieces[name]) for name in names}
+        moved = True
+        while moved:
+            moved = False
+            for name in names:
+                if len(self._pieces[name]) == 1:
+                    far = self.slip(name)
+                    if far is not None:
+                        self.take(name)
+                        self.put(name, far)
+                        moved = True
         found = {name: min(self._pieces[name]) for name in names}
         for name in names:
             self.take(name)

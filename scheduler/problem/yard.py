@@ -1,4 +1,4 @@
-"""The outdoor works of every planting: felling, chips, planting itself, and the wood's drying between."""
+"""The outdoor works of every planting: felling, chips, and planting itself."""
 
 from __future__ import annotations
 
@@ -6,10 +6,10 @@ import math
 from collections.abc import Sequence
 
 from scheduler.lines.shapes import Demand, Sizing
+from scheduler.problem import drying
 from scheduler.problem.calendar import Calendar
 from scheduler.problem.draft import Draft
 from scheduler.problem.shapes import Point, Work
-from scheduler.science import wood
 from scheduler.season.season import Planting, Site
 from scheduler.trade.shapes import Method
 
@@ -19,8 +19,6 @@ CHIPS_SPAN = 7
 LEAST_MINUTES = 60
 """Work that is spread over days takes at least an hour on each (or what is left of it)."""
 
-UNKNOWN_WOOD_MOISTURE = 45.0
-"""Percent of wet mass of freshly felled wood that the catalogue does not know (common practice)."""
 
 CHIP_FIGURES = {"wetted in place": "wet_in_place_days", "soaked": "soak_days", "fermented": "ferment_days"}
 """Figure of the method that says how many days chips are prepared before they are planted: its low from the
@@ -54,11 +52,10 @@ def write(draft: Draft, sizing: Sizing) -> None:
         _plant(draft, planting, demand, method)
         if method.wood == "chips":
             _chips(draft, planting, demand)
-        if method.wood == "logs":
-            if planting.felled is None:
-                _fell(draft, planting, demand)
-            else:
-                _felled_before(draft, planting)
+        if method.wood != "chips" and planting.felled is not None:
+            _felled_before(draft, planting, dries=method.wood == "logs")
+        elif method.wood == "logs":
+            _fell(draft, planting, demand)
 
 
 def _plant(draft: Draft, planting: Planting, demand: Demand, method: Method) -> None:
@@ -177,7 +174,7 @@ def _fell(draft: Draft, planting: Planting, demand: Demand) -> None:
         Work(
             name,
             draft.limits(*dormant, *work_days, draft.present(), draft.begun()),
-            tables=_drying_tables(draft, planting),
+            tables=drying.tables(draft, planting),
             pieces=demand.pieces,
             least=_least(minutes) if minutes else demand.pieces,
             span=FELLING_SPAN,
@@ -221,51 +218,11 @@ def dormant_days(calendar: Calendar, site: Site) -> tuple[frozenset[int], frozen
     return turned, unswollen
 
 
-def drying(draft: Draft, planting: Planting) -> tuple[list[float], float]:
-    """(share of fresh mass lost before each day, fresh moisture) of a planting's logs from day 0 on."""
-    rules = draft.catalogue.wood_rules
-    calendar = draft.calendar
-    weekly = wood.weekly_loss_by_month(
-        draft.season.site.latitude or 0.0,
-        rules.loss_winter.likely / 100.0,
-        rules.loss_spring.likely / 100.0,
-        rules.loss_summer.likely / 100.0,
-    )
-    thinnest = min(group.diameter_cm for group in planting.groups)
-    factor = rules.small_log_factor.likely if thinnest < rules.small_log_diameter.likely else 1.0
-    origin = calendar.count.number(planting.felled) if planting.felled else 0
-    months = [calendar.date(day).month for day in range(min(0, origin), calendar.horizon + 2)]
-    shape = draft.catalogue.woods.get(planting.wood or "")
-    fresh = shape.fresh_moisture.likely if shape else UNKNOWN_WOOD_MOISTURE
-    return wood.cumulative_loss(months, weekly, factor), fresh
-
-
-def _drying_tables(draft: Draft, planting: Planting) -> dict[str, dict[int, int]]:
-    """Last day on which wood felled on each day may be planted: without a soak, and at all."""
-    rules = draft.catalogue.wood_rules
-    lost, fresh = drying(draft, planting)
-    horizon = draft.calendar.horizon
-    oldest = round(rules.oldest.likely)
-    tables: dict[str, dict[int, int]] = {}
-    for name, figure in (("moist", rules.moisture_ideal), ("dry", rules.moisture_floor)):
-        limit = wood.mass_loss_at(fresh, figure.likely)
-        latest = wood.latest_use_table(lost, limit)
-        tables[name] = {day: min(horizon, latest[day], day + oldest) for day in range(horizon + 1)}
-    return tables
-
-
-def _felled_before(draft: Draft, planting: Planting) -> None:
-    """Wood that is already down: its last good day is known now."""
+def _felled_before(draft: Draft, planting: Planting, *, dries: bool) -> None:
+    """Wood that is already down: its last good day is known now. A stump ages, but stays moist."""
     assert planting.felled is not None
-    calendar, rules = draft.calendar, draft.catalogue.wood_rules
-    lost, fresh = drying(draft, planting)
-    felled = calendar.count.number(planting.felled)
-    shift = -min(0, felled)
-    start = felled + shift
-    last = {}
-    for name, figure in (("moist", rules.moisture_ideal), ("dry", rules.moisture_floor)):
-        latest = wood.latest_use(lost, start, wood.mass_loss_at(fresh, figure.likely)) - shift
-        last[name] = min(latest, felled + round(rules.oldest.likely), calendar.horizon)
+    felled = draft.calendar.count.number(planting.felled)
+    last = drying.last_days(draft, planting, felled, dries=dries)
     rest = draft.catalogue.species[planting.species].rest
     rule = draft.rule(
         f"felled:{planting.name}",
@@ -290,4 +247,11 @@ def _felled_before(draft: Draft, planting: Planting) -> None:
         Point(plant(planting.name)),
         max(0, max(1, round(rest.lowest)) + min(0, felled)),
     )
-    draft.lag(rule, Point(plant(planting.name), "last"), Point(fell(planting.name), "dry"), 0)
+    # Not by the table of days, which knows none before today.
+    draft.lag(
+        rule,
+        Point(fell(planting.name)),
+        Point(plant(planting.name), "last"),
+        None,
+        last["dry"] - max(0, felled),
+    )

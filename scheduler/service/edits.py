@@ -35,12 +35,16 @@ _HANDS = frozenset({"hours", "drills", "away"})
 _COOKING = frozenset({"cooker", "home"})
 
 _MAKERS: tuple[tuple[frozenset[str], Maker], ...] = (
-    (_COOKING, lab_edits.loads),
+    (frozenset({"home"}), lab_edits.at_home),
+    (frozenset({"cooker"}), lab_edits.loads),
     (frozenset({"shelf"}), lab_edits.shelf),
     (frozenset({"fridge"}), lab_edits.fridge),
     (frozenset({"tank", "chips_preparation"}), planting_edits.tank),
-    (_TIME, planting_edits.later),
+    (frozenset({"wood_felled"}), planting_edits.fresh_wood),
+    (_TIME | {"wood_felled"}, planting_edits.later),
     (_HANDS, planting_edits.helpers),
+    (frozenset({"hours"}), planting_edits.more_hours),
+    (frozenset({"tank"}), planting_edits.larger_tank),
     (_HANDS | _COOKING | {"shelf", "fridge"}, planting_edits.wider),
     (_TIME | _HANDS | _COOKING | {"keeps", "stock_age"}, planting_edits.buy_grain),
     (_TIME | _HANDS | _COOKING | {"shelf", "keeps", "stock_age"}, planting_edits.buy_spawn),

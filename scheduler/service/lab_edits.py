@@ -6,6 +6,7 @@ import math
 from collections.abc import Iterator
 from dataclasses import replace
 
+from scheduler import measures
 from scheduler.season.season import Cooker, Planting, Room, Season
 from scheduler.service.edit import Edit, Family
 from scheduler.trade.catalogue import Catalogue
@@ -54,6 +55,24 @@ def loads(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Ite
     yield Family("another cooker", 5, "a borrowed vessel and hours at home", (), borrowed)
 
 
+def at_home(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """More hours on the premises on the days with hours, for loads that somebody has to attend."""
+    edits = []
+    for more in range(1, 13):
+        home = {
+            day: min(24 * 60, minutes + 60 * more) if season.people.minutes.get(day) else minutes
+            for day, minutes in season.people.home_minutes.items()
+        }
+        edits.append(
+            Edit(
+                f"{more} h a day",
+                f"Be at home {more} h longer on the days on which you cook.",
+                replace(season, people=replace(season.people, home_minutes=home)),
+            )
+        )
+    yield Family("more hours at home", 2, "hours at home", (), tuple(edits))
+
+
 def shelf(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
     """A larger shelf."""
     yield _more_room(season, "shelf", season.lab.shelf)
@@ -66,14 +85,14 @@ def fridge(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> It
 
 def _more_room(season: Season, name: str, room: Room) -> Family:
     edits = []
-    for tenths in (1, 2, 3, 4, 5, 6, 8, 10, 15, 20, 30):
-        share = 1 + tenths / 10
+    for litres in (5, 10, 20, 30, 40, 60, 80, 120, 160, 240, 320, 480):
         if room.holds is None:
-            bigger = replace(room, volume_l=math.ceil((room.volume_l or 0) * share))
-            amount = f"{math.ceil((room.volume_l or 0) * tenths / 10)} L"
+            bigger = replace(room, volume_l=(room.volume_l or 0) + litres)
+            amount = measures.volume(litres, season.units)
         else:
+            share = 1 + litres / 100
             bigger = replace(room, holds={c: math.ceil(n * share) for c, n in room.holds.items()})
-            amount = f"{tenths * 10} %"
+            amount = f"{litres} %"
         lab = replace(season.lab, **{name: bigger})  # type: ignore[arg-type]
         edits.append(Edit(amount, f"Find {amount} more room for the {name}.", replace(season, lab=lab)))
     return Family(f"more {name}", 2, "room in the house", (), tuple(edits))

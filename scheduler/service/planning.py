@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from scheduler.errors import NoPlan
+from scheduler.errors import NoPlan, SeasonError
 from scheduler.plan import Plan
 from scheduler.season.season import Season
 from scheduler.service import kept
@@ -20,14 +20,19 @@ def plan_season(season: Season, catalogue: Catalogue, watch: Watch | None = None
     """The best plan for a season. Raises NoPlan, with conflict and remedies, where none fits."""
     from scheduler.service.attempt import Refusal, attempt  # a kept plan is shown without the solver
 
-    bought = _with_either(season, "buy")
-    outcome = attempt(_with_either(season, "make"), catalogue, watch=watch)
-    if isinstance(outcome, Refusal) and bought != season:
-        # "either": what cannot be made is bought.
+    made, bought = _with_either(season, "make"), _with_either(season, "buy")
+    outcome: Plan | Refusal | None = None
+    try:
+        outcome = attempt(made, catalogue, watch=watch)
+    except SeasonError:
+        if bought == made:
+            raise  # nothing may be bought instead of what the lab cannot make
+    if not isinstance(outcome, Plan) and bought != made:
         second = attempt(bought, catalogue, watch=watch)
-        outcome = second if isinstance(second, Plan) else outcome
+        outcome = second if isinstance(second, Plan) or outcome is None else outcome
     if isinstance(outcome, Plan):
         return outcome
+    assert outcome is not None
     from scheduler.assemble.plan import head
     from scheduler.service.remedies import ways_out
 

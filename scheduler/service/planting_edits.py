@@ -7,11 +7,14 @@ from collections.abc import Iterator
 from dataclasses import replace
 from datetime import date, timedelta
 
+from scheduler import measures
 from scheduler.present.dates import full
 from scheduler.season.season import Help, LogGroup, Pattern, Planting, Season
 from scheduler.service.edit import Edit, Family, with_planting
 from scheduler.trade.catalogue import Catalogue
 from scheduler.workdays import expand
+
+GIVE_UP = "give up a planting"
 
 LATEST = 56
 """Days by which a window may be opened at its end: beyond that it is another season."""
@@ -79,6 +82,18 @@ def tank(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iter
             )
 
 
+def fresh_wood(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """Wood felled anew instead of what is down already."""
+    for planting in subjects:
+        if planting.felled is not None:
+            edit = Edit(
+                "fresh wood",
+                f"Fell fresh wood for {planting.name}.",
+                with_planting(season, planting, felled=None),
+            )
+            yield Family("fresh wood", 4, "a felling day", (planting.name,), (edit,))
+
+
 def wider(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
     """Wider hole spacing, within the published band."""
     for planting in subjects:
@@ -130,8 +145,8 @@ def fewer(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Ite
                     break
                 edits.append(
                     Edit(
-                        f"{planting.area_m2 - area:.1f} m2 less",
-                        f"Lay {area:g} m2 of the {planting.area_m2:g} m2 of {planting.name}.",
+                        f"{measures.area(planting.area_m2 - area, season.units)} less",
+                        f"Lay {measures.area(area, season.units)} of {planting.name}.",
                         with_planting(season, planting, area_m2=area),
                     )
                 )
@@ -176,12 +191,43 @@ def buy_spawn(season: Season, catalogue: Catalogue, subjects: list[Planting]) ->
 
 
 def give_up(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
-    """Plantings given up, the least priority first."""
+    """One planting given up, the least priority first; then the least ones together."""
     order = sorted(season.plantings, key=lambda p: (-p.priority, -p.index))
+    alone = [(planting,) for planting in order] if len(order) > 1 else []
+    together = [tuple(order[:count]) for count in range(2, len(order))]
+    for place, dropped in enumerate([*alone, *together]):
+        names = " and ".join(p.name for p in dropped)
+        rest = tuple(p for p in season.plantings if p not in dropped)
+        edit = Edit(names, f"Give up {names} this season.", replace(season, plantings=rest))
+        yield Family(GIVE_UP, 9 + place, "a planting", tuple(p.name for p in dropped), (edit,))
+
+
+def more_hours(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """More hands-on hours on every day that has its hours named."""
     edits = []
-    for count in range(1, len(order)):
-        dropped = {p.name for p in order[:count]}
-        rest = tuple(p for p in season.plantings if p.name not in dropped)
-        names = " and ".join(p.name for p in order[:count])
-        edits.append(Edit(names, f"Give up {names} this season.", replace(season, plantings=rest)))
-    yield Family("give up a planting", 9, "a planting", tuple(p.name for p in order[:1]), tuple(edits))
+    for more in (1, 2, 3, 4, 6, 8):
+        people = season.people
+        minutes = {day: min(16 * 60, own + 60 * more) for day, own in people.minutes.items()}
+        home = {day: max(people.home_minutes.get(day, 0), own) for day, own in minutes.items()}
+        edits.append(
+            Edit(
+                f"{more} h a day",
+                f"Find {more} more {'hour' if more == 1 else 'hours'} on each of your days "
+                f"({', '.join(minutes)}).",
+                replace(
+                    season,
+                    people=replace(people, minutes=minutes, home_minutes={**people.home_minutes, **home}),
+                ),
+            )
+        )
+    yield Family("more hours", 3, "your own hours", (), tuple(edits))
+
+
+def larger_tank(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """A larger soaking tank."""
+    edits = []
+    for litres in (100, 200, 300, 500, 800, 1200, 2000, 3000):
+        bigger = replace(season.tools, tank_l=(season.tools.tank_l or 0) + litres)
+        words = measures.volume(litres, season.units)
+        edits.append(Edit(words, f"Find {words} more of soaking tank.", replace(season, tools=bigger)))
+    yield Family("larger tank", 3, "a vessel to soak in", (), tuple(edits))

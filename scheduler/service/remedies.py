@@ -13,6 +13,7 @@ from scheduler.season.season import Season
 from scheduler.service.attempt import Refusal, attempt
 from scheduler.service.edit import Edit, Family
 from scheduler.service.edits import families
+from scheduler.service.planting_edits import GIVE_UP
 from scheduler.solve.explain import explain
 from scheduler.solve.params import Budget
 from scheduler.solve.search import Found, solve
@@ -34,11 +35,14 @@ def ways_out(season: Season, catalogue: Catalogue, refusal: Refusal) -> WayOut:
     """The smallest set of statements that clash, and ranked remedies that touch it."""
     names = explain(refusal.problem, Budget())
     rules = [refusal.problem.rules[name] for name in names]
-    conflict = tuple(Statement(r.name, r.key, statement(r.kind, r.facts)) for r in rules)
+    said = {statement(rule.kind, rule.facts): rule for rule in reversed(rules)}
+    conflict = tuple(Statement(r.name, r.key, words) for words, r in reversed(said.items()))
     kinds = frozenset(rule.kind for rule in rules)
     named = frozenset(rule.facts["planting"] for rule in rules if "planting" in rule.facts)
-    found = []
+    found: list[tuple[int, int, Remedy]] = []
     for family in families(season, catalogue, kinds, named):
+        if family.kind == GIVE_UP and any(remedy.kind == GIVE_UP for _, _, remedy in found):
+            continue  # one planting less is enough: which one is said by the order of priority
         cure = _smallest(family, catalogue)
         if cure is None:
             continue
@@ -80,7 +84,7 @@ def _remedy(family: Family, edit: Edit, plan: Plan) -> Remedy:
     return Remedy(
         kind=family.kind,
         amount=edit.amount,
-        text=f"{edit.text}{ordered} Planted then: {dates}.",
+        text=f"{edit.text}{ordered} It could then be planted: {dates}.",
         cost=f"{family.price}; {round(lab / 60)} h of lab work in all",
         plantings=family.plantings,
     )

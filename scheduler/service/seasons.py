@@ -8,6 +8,7 @@ from datetime import date
 from pathlib import Path
 
 from scheduler.book.store import Book, book_path
+from scheduler.lines.sizing import size
 from scheduler.season.load import load_season
 from scheduler.season.season import Season
 from scheduler.trade import catalogue as trade
@@ -27,6 +28,18 @@ def read(path: Path, clock: Clock, today: date | None) -> tuple[Season, Catalogu
     catalogue = trade.load()
     season = load_season(path, catalogue, clock=clock.today, system_timezone=clock.timezone, today=today)
     return season, catalogue
+
+
+def check(path: Path, clock: Clock, today: date | None) -> Season:
+    """The season at `path`, found fit to be sized with the lab it describes; no solver is loaded.
+
+    Raises SeasonError as `read`, and where something cannot be made at all.
+    """
+    season, catalogue = read(path, clock, today)
+    buying = replace(season, plantings=tuple(replace(p, spawn="buy") for p in season.plantings))
+    makes = any(p.spawn == "make" for p in season.plantings)
+    size(season if makes else buying, catalogue, "bare", {})
+    return season
 
 
 def with_kept_id(season: Season) -> Season:

@@ -196,9 +196,11 @@ def test_every_aim_belongs_to_a_tier() -> None:
 
 
 def test_polish_goes_line_by_line_from_the_last_stage_back() -> None:
-    """Spawn before the grain it is made from, and each once; then felling and planting, which go early."""
+    """Plantings go early first; then spawn before the grain it is made from, each once; then felling, early."""
     found = compiled(OAK, TOTEMS)
-    lab = found.problem.pushes[: len(found.sizing.lines)]
+    first, *rest = found.problem.pushes
+    assert {(push.point.work.rpartition(":")[2], push.late) for push in first} == {("plant", False)}
+    lab = rest[: len(found.sizing.lines)]
     for line, group in zip(found.sizing.lines, lab, strict=True):
         pushed = [push.point.work for push in group]
         assert len(set(pushed)) == len(pushed)
@@ -206,11 +208,8 @@ def test_polish_goes_line_by_line_from_the_last_stage_back() -> None:
         places = [pushed.index(bench.inoculate(b)) for b in batches]
         assert places == sorted(places, reverse=True)
         assert all(push.late for push in group if push.point.work.endswith((":inoculate", ":cook", ":there")))
-    outdoors = [push for group in found.problem.pushes[len(found.sizing.lines) :] for push in group]
-    assert {(push.point.work.rpartition(":")[2], push.late) for push in outdoors} == {
-        ("plant", False),
-        ("fell", False),
-    }
+    outdoors = [push for group in rest[len(found.sizing.lines) :] for push in group]
+    assert {(push.point.work.rpartition(":")[2], push.late) for push in outdoors} == {("fell", False)}
 
 
 @pytest.mark.parametrize("plantings", [(OAK,), (OAK, TOTEMS, BED)])

@@ -240,15 +240,18 @@ def test_slip_is_the_latest_day_that_may_stand(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", SEEDS)
 def test_right_justified_works_lie_as_late_as_they_can_in_turn(seed: int) -> None:
-    """One after the other, each where it may stand when those before it have moved; the plan is left as it was."""
+    """One after the other, round by round until none can move later; the plan is left as it was."""
     made = Made(seed)
     names = made.random.sample(sorted(made.pieces), made.random.randint(1, len(made.pieces)))
     usage = Usage(made.problem, made.days)
     pieces = dict(made.pieces)
-    for name in names:
-        far = made.latest(pieces, name, min(pieces[name])) if len(pieces[name]) == 1 else None
-        if far is not None:
-            pieces = made.moved(pieces, name, far)
+    moved = True
+    while moved:
+        moved = False
+        for name in names:
+            far = made.latest(pieces, name, min(pieces[name]) + 1) if len(pieces[name]) == 1 else None
+            if far is not None:
+                pieces, moved = made.moved(pieces, name, far), True
     before = usage.all_loads()
     assert usage.right_justify(names) == {name: min(pieces[name]) for name in names}
     assert made.may_stand(pieces)

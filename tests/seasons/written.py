@@ -106,7 +106,7 @@ def season_files(draw: Callable[[st.SearchStrategy[Any]], Any], method: str) -> 
     north = draw(st.sampled_from((True, True, False)))
     spring = date(2027, 4, 20) if north else date(2027, 9, 20)
     tight = draw(st.sampled_from((False, False, True)))
-    ahead = (165, 150, 185, 230, *((120, 90, 55) if tight else ()))
+    ahead = (165, 150, 185, 230, *((120, 90, 55, 20, 3) if tight else ()))
     today = spring - timedelta(days=draw(st.sampled_from(ahead)))
     hand = Hand(draw, spring, today, draw(st.booleans()), tight)
     grain_in, spawn_in, own = _containers(hand)
@@ -281,7 +281,7 @@ def _planting(hand: Hand, name: str, method: str, species: str) -> dict[str, obj
     chips = known.wood == "chips"
     woods = [wood for wood, one in CATALOGUE.species[species].wood.items() if one.verdict != "refused"]
     first = hand.day(5, 40) if chips else hand.day(-25, 25)
-    last = first + timedelta(days=hand.easy(42, 28, 60, hard=(14, 6, 0)))
+    last = max(first, hand.today) + timedelta(days=hand.easy(42, 28, 60, hard=(14, 6, 0)))
     inner = (last - first).days // 4
     felled = known.piece != "m2" and hand.seldom(6)
     size, whole = _size(hand, known.piece)
@@ -312,12 +312,12 @@ def _planting(hand: Hand, name: str, method: str, species: str) -> dict[str, obj
 def _size(hand: Hand, piece: str) -> tuple[object, int]:
     """The size as it is written, and how many pieces or square metres that is."""
     if piece == "m2":
-        m2 = hand.pick(3.5, 6, 12, 1)
+        m2 = hand.easy(3.5, 6, 12, hard=(1, 40))
         return (f"{round(m2 * 10.764)} ft2" if hand.imperial else f"{m2:g} m2"), int(m2)
     groups = []
     for _ in range(hand.pick(1, 1, 2)):
         group: dict[str, object] = {
-            "count": hand.pick(*((12, 20, 5, 45) if piece == "log" else (3, 6, 1, 10)))
+            "count": hand.pick(*((12, 20, 5, 45, 1) if piece == "log" else (3, 6, 1, 10)))
         }
         group["diameter"] = hand.length(hand.pick(*((12, 15, 9) if piece == "log" else (25, 35))))
         if piece != "stump":
@@ -340,8 +340,8 @@ def _stock(
     hand: Hand, planting: Mapping[str, object], grain_in: str | None, spawn_in: str | None
 ) -> dict[str, object]:
     stage = hand.pick("liquid culture", "plate", "slant", "grain", "sawdust", "pellet", "dowels")
-    day = Raw(str(hand.today - timedelta(days=hand.pick(5, 0, 30, 75, 200))))
-    started = hand.seldom() and stage != "liquid culture"
+    day = Raw(str(hand.today - timedelta(days=hand.pick(5, 0, 30, 75, 200, *((-10,) if hand.tight else ())))))
+    started = hand.seldom() and stage != "liquid culture" and day.text <= str(hand.today)
     table: dict[str, object] = {
         "species": planting["species"],
         "strain": planting["strain"],

@@ -1,0 +1,57 @@
+"""How wood dries between felling and planting: the last days on which it is moist enough, as tables."""
+
+from __future__ import annotations
+
+from scheduler.problem.draft import Draft
+from scheduler.science import wood
+from scheduler.season.season import Planting
+
+UNKNOWN_WOOD_MOISTURE = 45.0
+"""Percent of wet mass of freshly felled wood that the catalogue does not know (common practice)."""
+
+
+def drying(draft: Draft, planting: Planting) -> tuple[list[float], float]:
+    """(share of fresh mass lost before each day, fresh moisture) of a planting's logs from day 0 on."""
+    rules = draft.catalogue.wood_rules
+    calendar = draft.calendar
+    weekly = wood.weekly_loss_by_month(
+        draft.season.site.latitude or 0.0,
+        rules.loss_winter.likely / 100.0,
+        rules.loss_spring.likely / 100.0,
+        rules.loss_summer.likely / 100.0,
+    )
+    thinnest = min(group.diameter_cm for group in planting.groups)
+    factor = rules.small_log_factor.likely if thinnest < rules.small_log_diameter.likely else 1.0
+    origin = calendar.count.number(planting.felled) if planting.felled else 0
+    months = [calendar.date(day).month for day in range(min(0, origin), calendar.horizon + 2)]
+    shape = draft.catalogue.woods.get(planting.wood or "")
+    fresh = shape.fresh_moisture.likely if shape else UNKNOWN_WOOD_MOISTURE
+    return wood.cumulative_loss(months, weekly, factor), fresh
+
+
+def tables(draft: Draft, planting: Planting) -> dict[str, dict[int, int]]:
+    """Last day on which wood felled on each day may be planted: without a soak, and at all."""
+    rules = draft.catalogue.wood_rules
+    lost, fresh = drying(draft, planting)
+    horizon = draft.calendar.horizon
+    oldest = round(rules.oldest.likely)
+    tables: dict[str, dict[int, int]] = {}
+    for name, figure in (("moist", rules.moisture_ideal), ("dry", rules.moisture_floor)):
+        limit = wood.mass_loss_at(fresh, figure.likely)
+        latest = wood.latest_use_table(lost, limit)
+        tables[name] = {day: min(horizon, latest[day], day + oldest) for day in range(horizon + 1)}
+    return tables
+
+
+def last_days(draft: Draft, planting: Planting, felled: int, *, dries: bool) -> dict[str, int]:
+    """The same two days for wood felled on day `felled` (negative before today), which may not dry."""
+    rules = draft.catalogue.wood_rules
+    lost, fresh = drying(draft, planting)
+    shift = -min(0, felled)
+    last = {}
+    for name, figure in (("moist", rules.moisture_ideal), ("dry", rules.moisture_floor)):
+        last[name] = min(felled + round(rules.oldest.likely), draft.calendar.horizon)
+        if dries:
+            latest = wood.latest_use(lost, felled + shift, wood.mass_loss_at(fresh, figure.likely)) - shift
+            last[name] = min(last[name], latest)
+    return last
