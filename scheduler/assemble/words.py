@@ -53,7 +53,7 @@ def substrate(frame: Frame, batch: BatchSpec) -> list[Supply]:
         ]
     if batch.stage == "dowels":
         return [Supply("dry hardwood dowels", _up(mass_kg), "kg")]
-    return [Supply(f"dry medium for a {batch.container}", batch.started, "pieces")]
+    return [Supply(f"dry medium for a {batch.container}", batch.started, "portions")]
 
 
 def _up(amount: float) -> float:

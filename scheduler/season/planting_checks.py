@@ -149,7 +149,7 @@ def cooking(
     """Every stage that has to be made fits into a cooker, or does without one."""
     missing: dict[tuple[str, str], list[str]] = {}
     for planting in plantings:
-        if planting.spawn == "buy":
+        if planting.spawn != "make":  # what cannot be made may be bought
             continue
         in_hand = {
             one.stage for one in stock if (one.species, one.strain) == (planting.species, planting.strain)

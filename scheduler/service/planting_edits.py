@@ -207,7 +207,8 @@ def more_hours(season: Season, catalogue: Catalogue, subjects: list[Planting]) -
     edits = []
     for more in (1, 2, 3, 4, 6, 8):
         people = season.people
-        minutes = {day: min(16 * 60, own + 60 * more) for day, own in people.minutes.items()}
+        days = people.minutes if any(people.minutes.values()) else {"sat": 0, "sun": 0}
+        minutes = {day: min(16 * 60, own + 60 * more) for day, own in days.items()}
         home = {day: max(people.home_minutes.get(day, 0), own) for day, own in minutes.items()}
         edits.append(
             Edit(
