@@ -28,7 +28,6 @@ wood_drying                              planting, days
 wood_felled        planting, date
 keeps                                    stage, days
 keep_back
-evening_before
 cook_to_inoculate                        days
 bench_before_yard
 tank                                     litres or capacity
@@ -38,7 +37,6 @@ spawn_lead                               what, days, date
 chips_lead                               days
 chips_preparation                        planting, how, least, most, days
 horizon                                  date
-first_check                              days
 =================  ====================  ================================
 """
 
@@ -100,7 +98,6 @@ SENTENCES: Mapping[str, tuple[str, ...]] = {
         "Spawn keeps only so long once it is ready.",
     ),
     "keep_back": ("What is kept back for a redo stays until the fallback day.",),
-    "evening_before": ("A cook needs the evening before it, for soaking or wetting.",),
     "cook_to_inoculate": (
         "What was cooked is inoculated when it is cold, within {days} days.",
         "What was cooked is inoculated when it is cold, and before a sealed load gets too old.",
@@ -137,10 +134,6 @@ SENTENCES: Mapping[str, tuple[str, ...]] = {
     "horizon": (
         "Everything has to end within the season that is planned, by {date}.",
         "Everything has to end within the season that is planned.",
-    ),
-    "first_check": (
-        "The first look at a new batch, {days} days after inoculation, is never on a day when you are away.",
-        "The first look at a new batch is never on a day when you are away.",
     ),
 }
 """Sentences of each kind, the most telling one first."""

@@ -85,7 +85,8 @@ def _there(draft: Draft, batch: BatchSpec) -> None:
 def _made(draft: Draft, batch: BatchSpec) -> None:
     calendar, lab = draft.calendar, draft.catalogue.lab
     assert batch.growth is not None
-    shared = (draft.hours(), draft.present(), draft.begun())
+    hours, (away, present), (start, begun) = draft.hours(), draft.present(), draft.begun()
+    # Somebody is there for the first check, and on the evening before a cook: both follow from days away.
     first_check = next(check for check in lab.check if check.name == "first").day
     band = range(round(first_check.lowest), round(first_check.highest) + 1)
     checked = calendar.days(
@@ -94,7 +95,7 @@ def _made(draft: Draft, batch: BatchSpec) -> None:
     draft.add(
         Work(
             inoculate(batch),
-            draft.limits(*shared, (draft.nature("first_check", "profiles/lab/checks.toml"), checked)),
+            draft.limits(hours, (away, present & checked), (start, begun)),
             tables={"ready": _ready_table(draft, batch)},
             table_rule=draft.nature(
                 "growth",
@@ -108,11 +109,9 @@ def _made(draft: Draft, batch: BatchSpec) -> None:
     draft.lab_minutes[inoculate(batch)] = batch.minutes
     if not is_cooked(batch):
         return
-    _, begun = draft.begun()
-    evening = calendar.days(lambda d: d - 1 in begun and d - 1 not in calendar.away)
-    draft.add(
-        Work(cook(batch), draft.limits(*shared, (draft.nature("evening_before", "profiles/lab"), evening)))
-    )
+    quiet = calendar.days(lambda d: d - 1 not in calendar.away)
+    begun_before = calendar.days(lambda d: d - 1 in begun)
+    draft.add(Work(cook(batch), draft.limits(hours, (away, present & quiet), (start, begun_before))))
     if batch.load_class is None:
         tub = treatment(draft.catalogue, "tub", "bags", batch.container)
         draft.lab_minutes[cook(batch)] = round(tub.hands.likely)

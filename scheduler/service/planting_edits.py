@@ -16,7 +16,7 @@ from scheduler.workdays import expand
 
 GIVE_UP = "give up a planting"
 
-LATEST = 56
+LATEST = 90
 """Days by which a window may be opened at its end: beyond that it is another season."""
 
 

@@ -33,7 +33,6 @@ KINDS = [
     "culture_lead",
     "chips_preparation",
     "horizon",
-    "first_check",
 ]
 
 

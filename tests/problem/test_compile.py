@@ -116,7 +116,6 @@ def test_rules_say_whose_word_they_are() -> None:
         "cook_to_inoculate",
         "wood_rest",
         "wood_drying",
-        "first_check",
     } <= nature
     assert all(rule.key for rule in found.problem.rules.values() if rule.owner == "grower")
     assert all(name == rule.name for name, rule in found.problem.rules.items())
