@@ -90,6 +90,7 @@ class Frame:
 
     def near(self, first: date, last: date, wished: date) -> date | None:
         """The day nearest to `wished` between two days on which somebody is there; earlier ones win."""
+        begin = max(self.season.today, self.season.no_work_before)
         span = [first + timedelta(days=n) for n in range((last - first).days + 1)]
-        there = [day for day in span if not self.is_away(day) and day >= self.season.today]
+        there = [day for day in span if not self.is_away(day) and day >= begin]
         return min(there, key=lambda day: (abs((day - wished).days), day), default=None)

@@ -216,10 +216,11 @@ class Usage:
 
     def latest(self, name: str, *, not_before: int, not_after: int) -> int | None:
         """Latest day within bounds on which a work that was taken out fits."""
-        for day in range(min(not_after, self.problem.horizon), not_before - 1, -1):
-            if self.fits(name, day):
-                return day
-        return None
+        days = (day for day in self._late_first(name) if not_before <= day <= not_after)
+        return next((day for day in days if self.fits(name, day)), None)
+
+    def _late_first(self, name: str) -> list[int]:
+        return sorted(self.allowed(name), reverse=True)
 
     def slip(self, *names: str) -> int | None:
         """Latest day to which works of one day can move together, all others fixed; None if none."""
@@ -228,7 +229,8 @@ class Usage:
             return None
         before = {name: self.take(name) for name in names}
         last = min(self._last_by_lags(name) for name in names)
-        far = next((day for day in range(last, now, -1) if self._fit_together(names, day)), None)
+        days = (day for day in self._late_first(names[0]) if now < day <= last)
+        far = next((day for day in days if self._fit_together(names, day)), None)
         for name in names:
             self.put_back(name, before[name])
         return far
