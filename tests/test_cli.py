@@ -397,9 +397,10 @@ def test_a_kept_plan_is_exported_from_where_nothing_may_be_written(
         assert calendar.read_bytes() == expected
 
 
-def test_examples_are_without_a_book() -> None:
-    """No example carries what a call on it has left behind."""
-    assert [path for path in EXAMPLES.rglob("*") if path.is_file() and path.name != "season.toml"] == []
+def test_a_book_beside_an_example_stays_out_of_the_repository() -> None:
+    """Planning an example in a checkout leaves a book there that is never committed or packed."""
+    ignored = (EXAMPLES.parent / ".gitignore").read_text(encoding="utf-8").splitlines()
+    assert "*.book" in ignored
 
 
 def test_documents_are_the_same_object(backyard: Path, tmp_path: Path) -> None:
