@@ -39,7 +39,9 @@ def soak_on(frame: Frame, planting: Planting) -> date | None:
     """Day on which too dry logs go into water: two days before planting, or nearer where away."""
     first = frame.first(yard.plant(planting.name))
     return frame.near(
-        first - timedelta(days=SOAK_DAYS + 1), first - timedelta(days=1), first - timedelta(days=SOAK_DAYS)
+        first - timedelta(days=yard.SOAKED_WITHIN),
+        first - timedelta(days=1),
+        first - timedelta(days=SOAK_DAYS),
     )
 
 

@@ -45,7 +45,11 @@ def write(draft: Draft, sizing: Sizing) -> None:
         draft.terms.append(
             Term(f"after the best span: {planting.name}", 4, OUTSIDE_BEST, -best[1], plus=Point(name, "last"))
         )
-        inside = sorted(d for d in draft.calendar.between(*planting.window) if draft.calendar.everybody[d])
+        inside = sorted(
+            d
+            for d in draft.calendar.between(*planting.window)
+            if draft.calendar.everybody[d] and d not in draft.calendar.away
+        )
         if len(inside) > 1:
             # Planted by the last day but one of its window, it has a fallback day.
             draft.terms.append(

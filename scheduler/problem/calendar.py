@@ -19,7 +19,8 @@ on any day."""
 class Calendar:
     """Day numbers 0 to `horizon` from `count.origin` (today), and what they offer.
 
-    Minutes are 0 on days away. `yard` counts everybody's minutes in daylight, `everybody` all minutes.
+    Minutes are those of the weekday even where nobody is there: being away is a rule of its own, and a
+    conflict is to name that one. `yard` counts everybody's minutes in daylight, `everybody` all minutes.
     """
 
     count: DayCount
@@ -65,10 +66,9 @@ def calendar(season: Season) -> Calendar:
     for day in range(horizon + 1):
         when = count.date(day)
         name = weekday(when)
-        there = day not in away
-        own[day] = season.people.minutes.get(name, 0) if there else 0
-        home[day] = season.people.home_minutes.get(name, 0) if there else 0
-        more = helpers.get(day, []) if there else []
+        own[day] = season.people.minutes.get(name, 0)
+        home[day] = season.people.home_minutes.get(name, 0)
+        more = helpers.get(day, [])
         light = _daylight_minutes(season, when)
         everybody[day] = own[day] + sum(people * minutes for people, minutes in more)
         yard[day] = min(own[day], light) + sum(people * min(minutes, light) for people, minutes in more)

@@ -18,7 +18,8 @@ CHIPS_SPAN = 7
 """Days from first to last day of felling, and of preparing chips, for one planting (common practice)."""
 LEAST_MINUTES = 60
 """Work that is spread over days takes at least an hour on each (or what is left of it)."""
-
+SOAKED_WITHIN = 3
+"""Days before planting within which too dry logs go into water for a day or two (common practice)."""
 
 CHIP_FIGURES = {"wetted in place": "wet_in_place_days", "soaked": "soak_days", "fermented": "ferment_days"}
 """Figure of the method that says how many days chips are prepared before they are planted: its low from the
@@ -88,15 +89,18 @@ def _plant(draft: Draft, planting: Planting, demand: Demand, method: Method) -> 
         )
         limits.append((thaw, calendar.between(season.site.ground_thaws, None)))
     minutes = _minutes(demand, ("plant",))
+    unsoaked = _unsoaked(draft, planting) if method.wood == "logs" else {}
     draft.add(
         Work(
             name,
             draft.limits(*limits),
+            tables={"unsoaked": unsoaked} if unsoaked else {},
+            table_rule=_drying(draft, planting) if unsoaked else window,
             last_tables={"fallback": _fallback(draft, planting)},
             pieces=demand.pieces,
             least=_least(minutes),
             # From first to last planting day no opened bag gets too old.
-            span=round(draft.catalogue.lab.opened_bag.likely),
+            span=_planting_span(draft),
         )
     )
     _yard(draft, name, minutes)
@@ -122,8 +126,38 @@ def _yard(draft: Draft, name: str, minutes: int) -> None:
 def _fallback(draft: Draft, planting: Planting) -> dict[int, int]:
     """The next day with hours inside the window after each last planting day; the day itself if none."""
     calendar = draft.calendar
-    inside = sorted(d for d in calendar.between(*planting.window) if calendar.everybody[d])
+    inside = sorted(
+        d for d in calendar.between(*planting.window) if calendar.everybody[d] and d not in calendar.away
+    )
     return {day: next((later for later in inside if later > day), day) for day in range(calendar.horizon + 1)}
+
+
+def _drying(draft: Draft, planting: Planting) -> str:
+    return draft.nature("wood_drying", "profiles/wood.toml", f"drying:{planting.name}")
+
+
+def _planting_span(draft: Draft) -> int:
+    return round(draft.catalogue.lab.opened_bag.likely)
+
+
+def _unsoaked(draft: Draft, planting: Planting) -> dict[int, int]:
+    """Until when logs have to be moist by themselves, by first planting day; 0 where they can be soaked.
+
+    Empty where they can be soaked before every day of the window.
+    """
+    calendar = draft.calendar
+    _, begun = draft.begun()
+    there = begun - calendar.away
+    can_soak = calendar.days(lambda day: any(day - before in there for before in range(1, SOAKED_WITHIN + 1)))
+    if calendar.between(*planting.window) <= can_soak:
+        return {}
+    last = {day: min(calendar.horizon, day + _planting_span(draft)) for day in range(calendar.horizon + 1)}
+    return {day: 0 if day in can_soak else last[day] for day in last}
+
+
+def _moist_if_unsoaked(draft: Draft, planting: Planting, rule: str) -> None:
+    if _unsoaked(draft, planting):
+        draft.lag(rule, Point(plant(planting.name), "unsoaked"), Point(fell(planting.name), "moist"), 0)
 
 
 def _chips(draft: Draft, planting: Planting, demand: Demand) -> None:
@@ -178,7 +212,7 @@ def _fell(draft: Draft, planting: Planting, demand: Demand) -> None:
             pieces=demand.pieces,
             least=_least(minutes) if minutes else demand.pieces,
             span=FELLING_SPAN,
-            table_rule=draft.nature("wood_drying", "profiles/wood.toml", f"drying:{planting.name}"),
+            table_rule=_drying(draft, planting),
         )
     )
     _yard(draft, name, minutes)
@@ -196,11 +230,12 @@ def _fell(draft: Draft, planting: Planting, demand: Demand) -> None:
         max(1, round(rest.lowest)),
     )
     draft.lag(
-        draft.nature("wood_drying", "profiles/wood.toml", f"drying:{planting.name}"),
+        _drying(draft, planting),
         Point(plant(planting.name), "last"),
         Point(name, "dry"),
         0,
     )
+    _moist_if_unsoaked(draft, planting, _drying(draft, planting))
 
 
 def dormant_days(calendar: Calendar, site: Site) -> tuple[frozenset[int], frozenset[int]]:
@@ -245,7 +280,8 @@ def _felled_before(draft: Draft, planting: Planting, *, dries: bool) -> None:
         rule,
         Point(fell(planting.name)),
         Point(plant(planting.name)),
-        max(0, max(1, round(rest.lowest)) + min(0, felled)),
+        # What is too dry today goes into water first.
+        max(int(last["moist"] < 0), max(1, round(rest.lowest)) + min(0, felled)),
     )
     # Not by the table of days, which knows none before today.
     draft.lag(
@@ -255,3 +291,5 @@ def _felled_before(draft: Draft, planting: Planting, *, dries: bool) -> None:
         None,
         last["dry"] - max(0, felled),
     )
+    if dries:
+        _moist_if_unsoaked(draft, planting, rule)

@@ -1,5 +1,6 @@
 """What each day of a season offers."""
 
+from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
@@ -43,23 +44,13 @@ def test_home_hours_are_the_grower_s_own_where_given() -> None:
     assert (found.home[at(found, SAT)], found.home[at(found, SAT + timedelta(days=1))]) == (480, 180)
 
 
-def test_days_away_offer_nothing() -> None:
-    """Both ends of a period away belong to it; helpers do not come either."""
-    found = of(
-        people='hours = { wed = 2, sat = 6 }\naway = ["2027-01-06/2027-01-09"]',
-        help_=("on = 2027-01-09\npeople = 3\nhours = 6",),
-    )
-    span = range(at(found, WED), at(found, SAT) + 1)
-    assert found.away == frozenset(span)
-    for day in span:
-        assert (
-            found.own[day]
-            == found.home[day]
-            == found.yard[day]
-            == found.everybody[day]
-            == found.longest[day]
-            == 0
-        )
+def test_days_away_are_a_rule_of_their_own() -> None:
+    """Both ends of a period away belong to it; what a day offers is said by its weekday and its helpers alone."""
+    help_ = ("on = 2027-01-09\npeople = 3\nhours = 6",)
+    there = of(people="hours = { wed = 2, sat = 6 }", help_=help_)
+    found = of(people='hours = { wed = 2, sat = 6 }\naway = ["2027-01-06/2027-01-09"]', help_=help_)
+    assert found.away == frozenset(range(at(found, WED), at(found, SAT) + 1))
+    assert replace(found, away=frozenset()) == there
 
 
 def test_helpers_add_to_the_yard_and_not_to_one_s_own_hours() -> None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -33,6 +33,9 @@ BOUGHT_AS = {"wood chips": "fresh hardwood chips"}
 """Supplies of a task that are ordered under another name."""
 
 NEVER_ORDERED = ("water", "finished spawn")
+
+DAYS_LATER = 4
+"""Allowed days after the last one that a task may wait for, each of which has to break a rule."""
 
 
 @dataclass(frozen=True)
@@ -136,10 +139,13 @@ def _slips(found: Found) -> Iterator[str]:
         works = [work for work in works_of(task) if work in found.days.pieces]
         if not works or any(len(found.days.pieces[work]) > 1 for work in works):
             continue
-        limit = (task.slip_to or task.on) - found.problem.origin
-        if task.slip_to and (broken := check_days(found.problem, moved(found, works, limit.days))):
+        last = (task.slip_to or task.on) - found.problem.origin
+        if task.slip_to and (broken := check_days(found.problem, moved(found, works, last.days))):
             yield f"slip: {task.id} to {task.slip_to}: {broken[0].rule}, {broken[0].what}"
-        for day in range(limit.days + 1, min(limit.days + 15, found.problem.horizon + 1)):
+        allowed = frozenset.intersection(
+            *(one.days for work in works for one in found.problem.work(work).limits)
+        )
+        for day in sorted(later for later in allowed if later > last.days)[:DAYS_LATER]:
             if not check_days(found.problem, moved(found, works, day)):
                 yield f"slip: {task.id} to {task.slip_to}, but {found.problem.origin + timedelta(days=day)} would do"
 
@@ -153,7 +159,7 @@ def works_of(task: Task) -> tuple[str, ...]:
     return (f"{task.batch or task.planting}:{kind}",)
 
 
-def moved(found: Found, works: Mapping[str, int] | list[str], day: int) -> Days:
+def moved(found: Found, works: Sequence[str], day: int) -> Days:
     """The same answer with some works on another day; what follows them without being work follows."""
     pieces = {name: dict(on) for name, on in found.days.pieces.items()}
     for work in works:

@@ -3,15 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping, Sequence
-from dataclasses import dataclass
 from datetime import date, timedelta
-from typing import Any, TypeVar
+from typing import Any
 
 from hypothesis import strategies as st
 
 from scheduler.trade.catalogue import Catalogue, load
-
-T = TypeVar("T")
+from tests.seasons.hand import Hand, Raw, file_of, span
 
 METHODS = ("drilled logs", "wedge-cut logs", "log raft", "totem", "stump", "chip bed")
 CATALOGUE: Catalogue = load()
@@ -23,92 +21,16 @@ _TIMEZONES = {
 }
 
 
-@dataclass(frozen=True)
-class Raw:
-    """Text that stands in the file as it is: a date, a table, a list."""
-
-    text: str
-
-
-@dataclass(frozen=True)
-class Hand:
-    """Who writes: draws what is written, in the units and around the spring of one place."""
-
-    draw: Callable[[st.SearchStrategy[Any]], Any]
-    spring: date
-    today: date
-    imperial: bool
-    tight: bool
-
-    def pick(self, *options: T) -> T:
-        """One of a few things; the first is the plainest."""
-        return self.draw(st.sampled_from(options))
-
-    def easy(self, *plain: T, hard: tuple[T, ...]) -> T:
-        """One of a few things; those that make a season hard only in a tight one."""
-        return self.pick(*plain, *(hard if self.tight else ()))
-
-    def seldom(self, out_of: int = 4) -> bool:
-        """True once in so many times."""
-        return self.draw(st.integers(1, out_of)) == out_of
-
-    def number(self, low: int, high: int) -> int:
-        """A whole number."""
-        return self.draw(st.integers(low, high))
-
-    def day(self, low: int, high: int) -> date:
-        """A day so many days from the middle of the planting time."""
-        return self.spring + timedelta(days=self.number(low, high))
-
-    def length(self, cm: float) -> str:
-        """A length as it is measured here."""
-        return f"{round(cm / 2.54, 1):g} in" if self.imperial else f"{cm:g} cm"
-
-    def volume(self, litres: float) -> str:
-        """A volume as it is measured here."""
-        return f"{round(litres / 3.785, 1):g} gal" if self.imperial else f"{litres:g} L"
-
-    def warmth(self, celsius: float) -> str:
-        """A temperature as it is measured here."""
-        return f"{round(celsius * 1.8 + 32):g} F" if self.imperial else f"{celsius:g} C"
-
-
-def file_of(tables: Sequence[tuple[str, Mapping[str, object]]]) -> str:
-    """The TOML text of tables in their order; keys that are None are left out."""
-    parts = []
-    for title, table in tables:
-        rows = [f"{key} = {_value(value)}" for key, value in table.items() if value is not None]
-        parts.append("\n".join([title, *rows]))
-    return "\n\n".join(parts) + "\n"
-
-
-def _value(value: object) -> str:
-    if isinstance(value, Raw):
-        return value.text
-    if isinstance(value, bool):
-        return str(value).lower()
-    if isinstance(value, str):
-        return f'"{value}"'
-    if isinstance(value, tuple):
-        return "[" + ", ".join(_value(part) for part in value) + "]"
-    if isinstance(value, dict):
-        return "{ " + ", ".join(f'"{key}" = {_value(part)}' for key, part in value.items()) + " }"
-    return str(value)
-
-
-def _span(first: date, last: date) -> str:
-    return f"{first}/{last}"
-
-
 @st.composite
 def season_files(draw: Callable[[st.SearchStrategy[Any]], Any], method: str) -> str:
     """A season whose first planting is of `method`."""
     north = draw(st.sampled_from((True, True, False)))
     spring = date(2027, 4, 20) if north else date(2027, 9, 20)
-    tight = draw(st.sampled_from((False, False, True)))
+    tight = draw(st.booleans())
     ahead = (165, 150, 185, 230, *((120, 90, 55, 20, 3) if tight else ()))
     today = spring - timedelta(days=draw(st.sampled_from(ahead)))
-    hand = Hand(draw, spring, today, draw(st.booleans()), tight)
+    tank = draw(st.sampled_from((None, "300 L", "2000 L")))
+    hand = Hand(draw, spring, today, draw(st.booleans()), tight, tank)
     grain_in, spawn_in, own = _containers(hand)
     plantings = _plantings(hand, method)
     tables: list[tuple[str, Mapping[str, object]]] = [
@@ -120,7 +42,7 @@ def season_files(draw: Callable[[st.SearchStrategy[Any]], Any], method: str) -> 
             "[tools]",
             {
                 "drills": hand.easy(None, 1, 2, hard=(0,)),
-                "tank": hand.pick(None, "300 L", "2000 L", "2000 L"),
+                "tank": tank,
             },
         ),
         *_lab(hand, grain_in, spawn_in, own),
@@ -175,7 +97,7 @@ def _people(hand: Hand) -> dict[str, object]:
     away = []
     for _ in range(hand.pick(0, 0, 1, 2)):
         first = hand.day(-120, 40)
-        away.append(_span(first, first + timedelta(days=hand.easy(0, 3, 9, hard=(25, 60)))))
+        away.append(span(first, first + timedelta(days=hand.easy(0, 3, 9, hard=(25, 60)))))
     return {
         "hours": hours,
         "home": home,
@@ -294,11 +216,9 @@ def _planting(hand: Hand, name: str, method: str, species: str) -> dict[str, obj
         _PIECES[known.piece]: size,
         "depth": hand.length(hand.pick(10, 15)) if chips and hand.seldom(2) else None,
         "pattern": hand.pick(None, "15 x 5 cm", "6 x 3 in") if method == "drilled logs" else None,
-        "chips": hand.pick(None, "wetted in place", "soaked", "fermented") if chips else None,
-        "window": _span(first, last),
-        "best": _span(first + timedelta(days=inner), last - timedelta(days=inner))
-        if hand.seldom(2)
-        else None,
+        "chips": _chips(hand) if chips else None,
+        "window": span(first, last),
+        "best": span(first + timedelta(days=inner), last - timedelta(days=inner)) if hand.seldom(2) else None,
         "priority": hand.pick(None, 1, 2, 5),
         "at_least": max(1, whole // 2) if hand.seldom(3) else None,
         "spawn": hand.pick(None, "make", "make", "either", "buy"),
@@ -309,6 +229,13 @@ def _planting(hand: Hand, name: str, method: str, species: str) -> dict[str, obj
     }
 
 
+def _chips(hand: Hand) -> str | None:
+    """Chips are put into a tank that holds them; into another one only in a tight season."""
+    hard = () if hand.tank == "2000 L" else ("soaked", "fermented")
+    easy = ("soaked", "fermented") if hand.tank == "2000 L" else ()
+    return hand.easy(None, "wetted in place", *easy, hard=hard)
+
+
 def _size(hand: Hand, piece: str) -> tuple[object, int]:
     """The size as it is written, and how many pieces or square metres that is."""
     if piece == "m2":
@@ -317,9 +244,9 @@ def _size(hand: Hand, piece: str) -> tuple[object, int]:
     groups = []
     for _ in range(hand.pick(1, 1, 2)):
         group: dict[str, object] = {
-            "count": hand.pick(*((12, 20, 5, 45, 1) if piece == "log" else (3, 6, 1, 10)))
+            "count": hand.pick(*((12, 20, 5, 45, 1) if piece == "log" else (3, 5, 1, 8)))
         }
-        group["diameter"] = hand.length(hand.pick(*((12, 15, 9) if piece == "log" else (25, 35))))
+        group["diameter"] = hand.length(hand.pick(*((12, 15, 9) if piece == "log" else (24, 30))))
         if piece != "stump":
             group["length"] = hand.length(hand.pick(*((100, 120) if piece == "log" else (80, 50))))
         groups.append(group)
@@ -339,7 +266,7 @@ def _route(hand: Hand, method: str, species: str) -> tuple[str, ...] | None:
 def _stock(
     hand: Hand, planting: Mapping[str, object], grain_in: str | None, spawn_in: str | None
 ) -> dict[str, object]:
-    stage = hand.pick("liquid culture", "plate", "slant", "grain", "sawdust", "pellet", "dowels")
+    stage = hand.pick("liquid culture", "plate", "slant", "grain", "sawdust", "pellet", "dowels", "chips")
     day = Raw(str(hand.today - timedelta(days=hand.pick(5, 0, 30, 75, 200, *((-10,) if hand.tight else ())))))
     started = hand.seldom() and stage != "liquid culture" and day.text <= str(hand.today)
     table: dict[str, object] = {

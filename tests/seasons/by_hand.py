@@ -1,0 +1,138 @@
+"""Remedies carried out by hand: a season changed by nothing but what a refusal says."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import date, datetime, timedelta
+
+from scheduler.plan import Remedy
+from scheduler.season.season import Help, LogGroup, Pattern, Planting, Room, Season
+
+
+def applied(season: Season, remedy: Remedy) -> Season:
+    """The season as a grower would rewrite it after reading a remedy. KeyError for an unknown kind."""
+    return _HANDS[remedy.kind](season, remedy)
+
+
+def _number(remedy: Remedy) -> float:
+    return float(remedy.amount.split()[0])
+
+
+def _said(remedy: Remedy, pattern: str) -> str:
+    """What a remedy says in its sentence."""
+    found = re.search(pattern, remedy.text)
+    assert found is not None, remedy.text
+    return found[1]
+
+
+def _changed(season: Season, remedy: Remedy, change: Callable[[Planting], Planting]) -> Season:
+    named = (change(p) if p.name in remedy.plantings else p for p in season.plantings)
+    return replace(season, plantings=tuple(named))
+
+
+def _later(season: Season, remedy: Remedy) -> Season:
+    days = timedelta(days=_number(remedy))
+    return _changed(season, remedy, lambda p: replace(p, window=(p.window[0], p.window[1] + days)))
+
+
+def _at_home(season: Season, minutes: Callable[[int], int]) -> Season:
+    people = season.people
+    home = {day: minutes(now) if day in people.minutes else now for day, now in people.home_minutes.items()}
+    return replace(season, people=replace(people, home_minutes=home))
+
+
+def _longer_at_home(season: Season, remedy: Remedy) -> Season:
+    return _at_home(season, lambda now: now + 60 * round(_number(remedy)))
+
+
+def _hours(season: Season, remedy: Remedy) -> Season:
+    """On the days that the remedy names; a day with more hours is a day at home for as long."""
+    days, people = _said(remedy, r"\(([a-z, ]+)\)").split(", "), season.people
+    minutes = {day: people.minutes.get(day, 0) + 60 * round(_number(remedy)) for day in days}
+    home = {day: max(people.home_minutes.get(day, 0), length) for day, length in minutes.items()}
+    return replace(
+        season, people=replace(people, minutes=minutes, home_minutes={**people.home_minutes, **home})
+    )
+
+
+def _loads(season: Season, remedy: Remedy) -> Season:
+    """More loads, or more cookers like the first, and somebody at home on cook days for as long as is said."""
+    first, *others = season.lab.cookers
+    count = round(_number(remedy))
+    cookers = (
+        (replace(first, loads_per_day=first.loads_per_day + count), *others)
+        if remedy.kind == "another load"
+        else (first, *others, *[first] * count)
+    )
+    hours = int(_said(remedy, r"at home for (\d+) h"))
+    return _at_home(
+        replace(season, lab=replace(season.lab, cookers=cookers)), lambda now: max(now, 60 * hours)
+    )
+
+
+def _room(season: Season, remedy: Remedy) -> Season:
+    name = remedy.kind.removeprefix("more ")
+    room: Room = getattr(season.lab, name)
+    assert remedy.amount.endswith(" L"), remedy.amount
+    assert room.volume_l is not None
+    larger = replace(room, volume_l=room.volume_l + _number(remedy))
+    return replace(season, lab=replace(season.lab, **{name: larger}))
+
+
+def _tank(season: Season, remedy: Remedy) -> Season:
+    litres = (season.tools.tank_l or 0) + _number(remedy)
+    return replace(season, tools=replace(season.tools, tank_l=litres))
+
+
+def _helpers(season: Season, remedy: Remedy) -> Season:
+    people, hours = (int(number) for number in re.findall(r"\d+", remedy.amount))
+    return replace(season, help=(*season.help, Help(_day(remedy), people, 60 * hours)))
+
+
+def _day(remedy: Remedy) -> date:
+    return datetime.strptime(_said(remedy, r" on \w+ (\d+ \w+ \d{4})\."), "%d %b %Y").date()  # noqa: DTZ007
+
+
+def _wider(season: Season, remedy: Remedy) -> Season:
+    along, around = (float(part) for part in remedy.amount.removesuffix(" cm").split(" x "))
+    return _changed(season, remedy, lambda p: replace(p, pattern=Pattern(along, around)))
+
+
+def _fewer(season: Season, remedy: Remedy) -> Season:
+    def less(planting: Planting) -> Planting:
+        if planting.area_m2 is not None:
+            return replace(planting, area_m2=planting.area_m2 - _number(remedy))
+        left = sum(group.count for group in planting.groups) - round(_number(remedy))
+        groups: list[LogGroup] = []
+        for group in planting.groups:
+            groups.append(replace(group, count=min(group.count, left)))
+            left -= groups[-1].count
+        return replace(planting, groups=tuple(group for group in groups if group.count))
+
+    return _changed(season, remedy, less)
+
+
+def _give_up(season: Season, remedy: Remedy) -> Season:
+    return replace(season, plantings=tuple(p for p in season.plantings if p.name not in remedy.plantings))
+
+
+_HANDS: dict[str, Callable[[Season, Remedy], Season]] = {
+    "plant later": _later,
+    "more hours at home": _longer_at_home,
+    "more hours": _hours,
+    "another load": _loads,
+    "another cooker": _loads,
+    "more shelf": _room,
+    "more fridge": _room,
+    "larger tank": _tank,
+    "helpers for a day": _helpers,
+    "wider spacing": _wider,
+    "fewer logs or less area": _fewer,
+    "another preparation": lambda s, r: _changed(s, r, lambda p: replace(p, chips=r.amount)),
+    "fresh wood": lambda s, r: _changed(s, r, lambda p: replace(p, felled=None)),
+    "buy grain": lambda s, r: _changed(s, r, lambda p: replace(p, route=("grain", p.route[-1]))),
+    "buy spawn": lambda s, r: _changed(s, r, lambda p: replace(p, spawn="buy")),
+    "give up a planting": _give_up,
+}
