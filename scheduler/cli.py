@@ -68,7 +68,11 @@ def plan(
     today: Today = None,
     keep: Annotated[bool, typer.Option(help="Keep the plan in the season's book.")] = True,
 ) -> None:
-    """Plan a season: what to start when, how much, with which spares; the plan is kept in the book."""
+    """Plan a season, and keep the plan in the season's book.
+
+    The plan says what to start when, how much of it, and with which spares; the answer comes first. A long
+    one is best read in a pager: budswell plan SEASON | less
+    """
     from scheduler.present.progress import progress
 
     read, catalogue = _season(season, today)
@@ -95,7 +99,10 @@ def plan(
 
 @app.command()
 def check(season: SeasonPath, today: Today = None) -> None:
-    """Check a season file: every fault at once, with where, what was found, and what is allowed."""
+    """Check a season file and name every fault at once.
+
+    Each with its line, what was found, what is allowed and a likely fix; then warnings and defaults taken.
+    """
     from scheduler.present.checks import show_check
     from scheduler.service import seasons
 
@@ -109,19 +116,28 @@ def calendar(
     output: Annotated[Path, typer.Option("--output", "-o", metavar="FILE", help="The .ics file to write.")],
     today: Today = None,
 ) -> None:
-    """Write the kept plan as an iCalendar file; plan first where there is none or the season has changed."""
+    """Write the kept plan as an iCalendar file.
+
+    Where none is kept, or the season has changed since, it is planned first.
+    """
+    from scheduler.measures import counted
     from scheduler.present.calendar import calendar as as_calendar
     from scheduler.present.files import require_place, write_atomically
     from scheduler.present.progress import progress
 
     read, catalogue = _season(season, today)
-    require_place(output)  # before a plan that may take its time
+    require_place(output, keep=_own_files(read))  # before a plan that may take its time
     from scheduler.service import planning
 
     with progress(_console(sys.stderr)) as watch:
         made = planning.plan_for_views(read, catalogue, kept_at=_now(), watch=watch)
     write_atomically(output, as_calendar(made))
-    typer.echo(f"{output}: {len(made.tasks)} tasks and {len(made.orders)} orders of plan {made.plan_no}.")
+    tasks, orders = counted(len(made.tasks), "task"), counted(len(made.orders), "order")
+    typer.echo(f"{output}: {tasks} and {orders} of plan {made.plan_no}.")
+    if made.status == "stopped":
+        from scheduler.present.faults import show_stopped
+
+        show_stopped(_console(sys.stderr))
 
 
 @app.command()
@@ -130,7 +146,10 @@ def profiles(
         str | None, typer.Argument(metavar="NAME", help="A species, method, wood, container, or lab.")
     ] = None,
 ) -> None:
-    """List the catalogue, or show every figure of one entry with its basis and source."""
+    """List the catalogue, or show one entry's figures.
+
+    Every figure comes with its basis and source.
+    """
     from scheduler.present.profiles import show_catalogue, show_figures
     from scheduler.service import views
 
@@ -147,7 +166,7 @@ def schema(
         str, typer.Argument(metavar="DOCUMENT", help="Which document: plan.", show_default=False)
     ] = "plan",
 ) -> None:
-    """Print the JSON Schema of a document that this program writes."""
+    """Print the JSON Schema of the plan's JSON."""
     if document != "plan":
         raise UsageError(
             Fault("budswell schema", f'no document called "{document}"', "plan", "budswell schema plan")
@@ -164,6 +183,13 @@ def _season(path: Path, today: str | None) -> tuple[Season, Catalogue]:
 
     season, catalogue = seasons.read(path, _clock(), _date(today))
     return seasons.with_kept_id(season), catalogue
+
+
+def _own_files(season: Season) -> tuple[Path, Path]:
+    """What a season cannot do without."""
+    from scheduler.book.store import book_path
+
+    return season.path, book_path(season.path)
 
 
 def _date(text: str | None) -> date | None:

@@ -1,4 +1,4 @@
-"""Amounts in words, metric or imperial: ``1.2 kg`` or ``2 lb 10 oz``, ``1 h 30``, ``92 %``.
+"""Amounts in words, metric or imperial: ``1.2 kg`` or ``2 lb 10 oz``, ``1 h 30``, ``92 %``, ``2 loads``.
 
 Millilitres stay millilitres: syringes and culture bottles are marked in them everywhere.
 
@@ -31,6 +31,11 @@ def number(value: float) -> str:
 
 def _tenths(value: float) -> str:
     return f"{value:.0f}" if value >= 100 else f"{value:.1f}".removesuffix(".0")
+
+
+def counted(count: int, word: str) -> str:
+    """``1 load``, ``2 loads``."""
+    return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
 def mass(grams: float, units: Units) -> str:

@@ -234,6 +234,8 @@ class MakeOrBuy:
     saves_days: int
     """Bench days that would fall away."""
     chosen: Literal["make", "buy"]
+    why: str = ""
+    """Why it is bought where the season left it open; empty where the season says it, or it is made."""
 
 
 @dataclass(frozen=True)
@@ -299,6 +301,18 @@ class Statement:
 
 
 @dataclass(frozen=True)
+class Rewrite:
+    """One place of the season file, as it stands and as a remedy has it, both in the file's notation."""
+
+    key: str
+    """``[people].hours.sat``, ``[[planting]] Oak stack: window``, or a whole block: ``[[help]]``."""
+    was: str | None
+    """None where the file says nothing."""
+    now: str | None
+    """None where it is to be taken out."""
+
+
+@dataclass(frozen=True)
 class Remedy:
     """One solved change that makes an impossible season possible."""
 
@@ -307,7 +321,8 @@ class Remedy:
     text: str
     cost: str
     plantings: tuple[str, ...]
-    changes: tuple[Change, ...] = ()
+    changes: tuple[Rewrite, ...] = ()
+    """What to write into the season file to get the season that was solved, in this order."""
 
 
 @dataclass(frozen=True)

@@ -10,11 +10,17 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
+MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
 
 def weekday(day: date) -> str:
     """Three-letter English name of the weekday, as the season file writes it."""
     return WEEKDAYS[day.weekday()]
+
+
+def full(day: date) -> str:
+    """A day with its year, in English and the same on every machine: ``Sat 24 Apr 2027``."""
+    return f"{WEEKDAYS[day.weekday()].capitalize()} {day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 def days_between(first: date, last: date) -> Iterator[date]:

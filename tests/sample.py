@@ -19,6 +19,7 @@ from scheduler.plan import (
     PlantingChance,
     PlantingPlan,
     Remedy,
+    Rewrite,
     SeasonHead,
     Spares,
     Statement,
@@ -218,7 +219,9 @@ def sample_plan() -> Plan:
             Spares("nameko house", "grain", 2, 3, 0.96, "losses", "one jar in ten is lost", ("Cherry raft",)),
         ),
         make_or_buy=(
-            MakeOrBuy("nameko house", ("Cherry raft",), "2.3 kg bag", 2, date(2027, 4, 1), 340, 6, "make"),
+            MakeOrBuy(
+                "nameko house", ("Cherry raft",), "2.3 kg bag", 2, date(2027, 4, 1), 340, 6, "make", "it fits"
+            ),
         ),
         tiers=(Tier("plantings", 0, 0, True), Tier("bench days", 6, 5, False)),
         figures=(
@@ -249,7 +252,13 @@ def sample_refusal() -> Plan:
                 text="Let the planting window end on 3 June.",
                 cost="the first flush may come a year later",
                 plantings=("Cherry raft",),
-                changes=(Change("cherry-raft.plant", None, date(2027, 6, 2), "the window is longer", "new"),),
+                changes=(
+                    Rewrite(
+                        "[[planting]] Cherry raft: window",
+                        '"2027-04-20/2027-05-25"',
+                        '"2027-04-20/2027-06-03"',
+                    ),
+                ),
             ),
         ),
     )

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import json
 import sys
+from dataclasses import replace
 from pathlib import Path
 from tempfile import TemporaryDirectory
 from typing import Any
@@ -36,6 +37,8 @@ WRONG_CALLS = [
     (["calendar", "backyard", "-o", "gone/x.ics"], ["gone/x.ics", "the folder is not there"]),
     (["calendar", "backyard", "-o", "backyard"], ["this is a folder"]),
     (["calendar", "backyard", "-o", "backyard/season.toml/x.ics"], ["the folder is not there"]),
+    (["calendar", "backyard", "-o", "backyard/season.toml"], ["this is the season itself"]),
+    (["calendar", "backyard/season.toml", "-o", "backyard/../backyard/season.book"], ["season itself"]),
 ]
 """Calls that cannot work, and what the message has to say."""
 
@@ -169,7 +172,7 @@ def test_check_says_what_was_assumed(backyard: Path, tmp_path: Path) -> None:
     assert ended.out.startswith(
         "Fern Hollow, spring 2027: the season file can be planned, without a warning."
     )
-    assert "lab.shelf.temperature  20 C" in ended.out
+    assert "lab.shelf.temperature  68 F" in ended.out
     assert listing(tmp_path) == before
     assert budswell("check", "backyard/season.toml", cwd=tmp_path) == ended
 
@@ -395,6 +398,32 @@ def test_a_kept_plan_is_exported_from_where_nothing_may_be_written(
             assert capsys.readouterr().out.endswith("of plan 1.\n")
             assert listing(folder) == before
         assert calendar.read_bytes() == expected
+
+
+def test_the_calendar_of_a_stopped_plan_says_so(backyard: Path, tmp_path: Path) -> None:
+    """What an interrupted search had found is exported, and told on stderr and in the calendar itself."""
+    assert budswell("plan", "backyard", cwd=tmp_path).code == 0
+    path = backyard / "season.book"
+    with Book.open(path, create=False) as book:
+        newest = book.latest()
+    assert newest is not None
+    with Book.open(path, create=True) as book:
+        book.keep(replace(newest.plan, status="stopped"), newest.season_text, "later")
+    ended = budswell("calendar", "backyard", "-o", "x.ics", cwd=tmp_path)
+    assert ended.code == 0
+    assert ended.out.endswith("of plan 2.\n")
+    assert ended.err.startswith("The search was interrupted")
+    assert b"interrupted" in (tmp_path / "x.ics").read_bytes()
+
+
+def test_once_a_plan_is_kept_a_window_may_pass(backyard: Path, tmp_path: Path) -> None:
+    """In June the bed can still be planned when the logs' window is over; before a plan it is a fault."""
+    late = ("check", "backyard", "--today", "2027-06-05")
+    assert "a window that ended on 2027-05-31" in budswell(*late, cwd=tmp_path).err
+    assert budswell("plan", "backyard", cwd=tmp_path).code == 0
+    ended = budswell(*late, cwd=tmp_path)
+    assert ended.code == 0
+    assert '"Oak stack": its window ended on 2027-05-31, so it is left out' in " ".join(ended.out.split())
 
 
 def test_a_book_beside_an_example_stays_out_of_the_repository() -> None:

@@ -2,30 +2,104 @@
 
 from __future__ import annotations
 
+from dataclasses import dataclass
 from datetime import date, timedelta
 
 from scheduler.assemble.batches import looks, release_check, uses
+from scheduler.assemble.frame import Frame
 from scheduler.assemble.words import container_words
 from scheduler.assemble.writer import Writer
+from scheduler.lines import figures
 from scheduler.lines.shapes import BatchSpec
+from scheduler.lines.vessels import room_share
 from scheduler.problem import bench
 from scheduler.trade.lab import Check
 
 ONE_DAY = timedelta(days=1)
 
 
+@dataclass(frozen=True)
+class Course:
+    """The days of a growing batch between which its small tasks lie."""
+
+    batch: BatchSpec
+    start: date
+    ready: date
+    released: date
+    """Day of the last look before use."""
+    used: list[date]
+    """Days of use; of a plate test, those of the culture it is for."""
+    fridge_by: date | None
+    """Last day on which it can be moved to the fridge; None where it is not moved."""
+
+    @property
+    def eve(self) -> date:
+        """Last day on which to find out whether it may be used."""
+        return max(self.ready, self.used[0] - ONE_DAY) if self.used else self.ready
+
+
 def grow(writer: Writer, batch: BatchSpec, started: str) -> str:
     """Checks, shake, keep-back, move and take-out of a growing batch; the id of its release check."""
-    frame = writer.frame
-    start, ready = frame.first(bench.inoculate(batch)), frame.ready_on(batch)
-    last = started
-    release = release_check(frame, batch)
+    course = _course(writer.frame, batch)
+    last = _look(writer, course, started)
+    if batch.stage == "grain":
+        _shake(writer, course, started)
+    if batch.keep_back:
+        _keep_back(writer, course, last)
+    if course.fridge_by:
+        _move_to_fridge(writer, course, course.fridge_by, last)
+    if course.used and _is_stored(batch) and not writer.frame.children.get(batch.id):
+        take_out(writer, batch, course.used[0], last)
+    return last
+
+
+def _is_stored(batch: BatchSpec) -> bool:
+    return batch.waits_in == "fridge" and not batch.is_test
+
+
+def _course(frame: Frame, batch: BatchSpec) -> Course:
+    ready = frame.ready_on(batch)
+    released = release_check(frame, batch) or ready
     used = uses(frame, batch)
-    before_use = max(ready, used[0] - ONE_DAY) if used else ready
+    moved = bool(used) and _is_stored(batch) and used[-1] > released + ONE_DAY
+    if batch.is_test:
+        made = (day for parent in batch.parents for day in uses(frame, frame.batches[parent]))
+        used = sorted(day for day in made if day >= ready)
+    return Course(
+        batch,
+        start=frame.first(bench.inoculate(batch)),
+        ready=ready,
+        released=released,
+        used=used,
+        fridge_by=_fridge_by(frame, batch, released, used[0]) if moved else None,
+    )
+
+
+def _fridge_by(frame: Frame, batch: BatchSpec, released: date, used: date) -> date:
+    """Last day on which a batch can leave the shelf: it is still fresh, has room there, and is not used yet.
+
+    Finished spawn has to lie in the fridge before it is taken out again.
+    """
+    shelf_fresh = figures.keeping(frame.catalogue, batch.species, batch.stage).shelf_fresh.likely
+    before_use = used if frame.children.get(batch.id) else used - 2 * ONE_DAY
+    until = min(before_use, frame.ready_on(batch) + timedelta(days=int(shelf_fresh)))
+    _, unit_share = room_share(frame.season, frame.catalogue, frame.season.lab.shelf, batch.container)
+    day = released
+    while day < until and frame.shelf_left(day) >= batch.started * unit_share:
+        day += ONE_DAY
+    return frame.waits(released, day) or released
+
+
+def _look(writer: Writer, course: Course, last: str) -> str:
+    """The looks at a growing batch; the id of the last of them, which releases it."""
+    frame, batch = writer.frame, course.batch
     bands: dict[str, Check] = {check.name: check for check in frame.catalogue.lab.check}
     for name, day in looks(frame, batch):
         band = bands.get(name)
-        far = min(ready, start + timedelta(days=round(band.day.highest))) if band else before_use
+        if band:
+            until = min(course.ready - ONE_DAY, course.start + timedelta(days=round(band.day.highest)))
+        else:
+            until = min(course.eve, course.fridge_by or course.eve)
         what = "for growth and mould" if band else "for release"
         last = writer.bench(
             batch,
@@ -34,49 +108,60 @@ def grow(writer: Writer, batch: BatchSpec, started: str) -> str:
             day,
             part=name,
             units=batch.started,
-            slip_to=frame.near(day, far, far),
+            slip_to=frame.waits(day, until),
             after=[last],
             why=band.what if band else "Only clean, fully run units are used.",
         )
-    if batch.stage == "grain":
-        third = start + timedelta(days=round((ready - start).days * frame.catalogue.lab.shake_at.likely))
-        shake_day = frame.near(third - ONE_DAY, third + 2 * ONE_DAY, third)
-        if shake_day and start < shake_day < ready:
-            writer.bench(
-                batch,
-                "shake",
-                f"Shake {batch.id} ({container_words(batch, batch.started)})",
-                shake_day,
-                units=batch.started,
-                after=[started],
-                why="About a third is run: spread it through the grain.",
-            )
-    release_day = release or ready
-    if batch.keep_back:
-        kept = ", ".join(unit.id for unit in batch.units[-batch.keep_back :])
-        writer.bench(
-            batch,
-            "keep-back",
-            f"Keep back {kept}",
-            release_day,
-            units=batch.keep_back,
-            after=[last],
-            why="Everything that has to be made again starts from it.",
-        )
-    if used and not batch.is_test and batch.waits_in == "fridge":
-        if used[-1] > release_day + ONE_DAY:
-            writer.bench(
-                batch,
-                "move-to-fridge",
-                f"Move {batch.id} to the fridge",
-                release_day,
-                units=batch.started,
-                after=[last],
-                why=f"It waits there until {used[0]:%d %b}.",
-            )
-        if not frame.children.get(batch.id):
-            take_out(writer, batch, used[0], last)
     return last
+
+
+def _shake(writer: Writer, course: Course, started: str) -> None:
+    """Grain is shaken when about a third is run, and never so late that it could not recover before use."""
+    frame, batch, lab = writer.frame, course.batch, writer.frame.catalogue.lab
+    third = course.start + timedelta(days=round((course.ready - course.start).days * lab.shake_at.likely))
+    day = frame.near(third - ONE_DAY, third + 2 * ONE_DAY, third)
+    if day is None or not course.start < day < course.ready:
+        return
+    recovers = [used - timedelta(days=round(lab.last_shake.likely)) for used in course.used[:1]]
+    writer.bench(
+        batch,
+        "shake",
+        f"Shake {batch.id} ({container_words(batch, batch.started)})",
+        day,
+        units=batch.started,
+        slip_to=frame.waits(day, min([course.ready - ONE_DAY, *recovers])),
+        after=[started],
+        why="About a third is run: spread it through the grain.",
+    )
+
+
+def _keep_back(writer: Writer, course: Course, released: str) -> None:
+    batch = course.batch
+    kept = ", ".join(unit.id for unit in batch.units[-batch.keep_back :])
+    writer.bench(
+        batch,
+        "keep-back",
+        f"Keep back {kept}",
+        course.released,
+        units=batch.keep_back,
+        slip_to=writer.frame.waits(course.released, course.eve),
+        after=[released],
+        why="Everything that has to be made again starts from it.",
+    )
+
+
+def _move_to_fridge(writer: Writer, course: Course, until: date, released: str) -> None:
+    batch = course.batch
+    writer.bench(
+        batch,
+        "move-to-fridge",
+        f"Move {batch.id} to the fridge",
+        course.released,
+        units=batch.started,
+        slip_to=until,
+        after=[released],
+        why=f"It waits there until {course.used[0]:%d %b}.",
+    )
 
 
 def take_out(writer: Writer, batch: BatchSpec, planted: date, after: str | None) -> None:
@@ -111,7 +196,15 @@ def keep_culture(writer: Writer, batch: BatchSpec) -> None:
             f"Keep back {amount:g} {'mL' if liquid else batch.stage} of {batch.id}, labelled",
             used[0],
             units=1,
+            slip_to=_opened_by(frame, batch, used),
             why="A redo of the whole line depends on it.",
         )
     elif batch.waits_in == "fridge" and not frame.children.get(batch.id):
         take_out(writer, batch, used[0], None)
+
+
+def _opened_by(frame: Frame, batch: BatchSpec, used: list[date]) -> date | None:
+    """Last day on which a culture can first be opened: as long as what is made from it first can wait."""
+    made = map(bench.inoculate, frame.children.get(batch.id, ()))
+    waits = frame.slip(*(work for work in made if frame.first(work) == used[0]))
+    return min([waits, *used[1:2]]) if waits else None

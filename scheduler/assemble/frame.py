@@ -1,4 +1,18 @@
-"""What every module of the room reads: the season, its sizing, the problem and the days found for it."""
+"""What every module of the room reads: the season, its sizing, the problem and the days found for it.
+
+How long a task can wait (`Task.slip_to`) is the last day to which it can move while every other work of the
+Problem stays where it is; None says that it cannot wait at all.
+
+- A work (cooking, inoculating, felling, chips, planting) moves to the last day on which no rule is broken.
+  What is cooked in one load moves together, and so do felling, bucking and hauling, which are one work; of a
+  work spread over days each day's part moves alone.
+- A small task that hangs on a work (the soak of the evening before, looks, shakes, keep-backs, the fridge)
+  has no day in the Problem. It never holds the work back, but moves with it in a band of its own: the work's
+  limits and lags leave it a day; only a second look or a shake may fall away, as it may in any plan.
+- By itself a small task waits until the last day of its band on which somebody is there. The works around it
+  stay; small tasks that come after it move along, and hold it where they can wait no longer themselves.
+- What is kept back of a culture is taken when the culture is opened, and waits just as long as that.
+"""
 
 from __future__ import annotations
 
@@ -81,8 +95,23 @@ class Frame:
 
     def slip(self, *works: str) -> date | None:
         """Latest date to which a work, or works of one day together, can move with all others fixed."""
-        day = self.usage.slip(*works)
+        return self._dated(self.usage.slip(*works))
+
+    def slip_part(self, work: str, day: date) -> date | None:
+        """The same for what is done of a work on one of its days."""
+        return self._dated(self.usage.slip_part(work, self.calendar.count.number(day)))
+
+    def _dated(self, day: int | None) -> date | None:
         return None if day is None else self.calendar.date(day)
+
+    def waits(self, on: date, until: date) -> date | None:
+        """Last day after `on`, up to `until`, on which somebody is there; None where there is none."""
+        later = (until - timedelta(days=n) for n in range((until - on).days))
+        return next((day for day in later if not self.is_away(day)), None)
+
+    def shelf_left(self, day: date) -> int:
+        """What is free of the shelf on a day, in the parts of `room_share`."""
+        return self.usage.left("shelf", self.calendar.count.number(day))
 
     def is_away(self, day: date) -> bool:
         """Whether nobody is there on a day."""

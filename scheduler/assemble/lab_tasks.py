@@ -13,6 +13,7 @@ from scheduler.assemble.writer import Writer
 from scheduler.lines.shapes import BatchSpec
 from scheduler.plan import Supply
 from scheduler.problem import bench
+from scheduler.science.quantities import units_fed
 from scheduler.season.season import VESSEL_TREATMENT
 
 ONE_DAY = timedelta(days=1)
@@ -134,10 +135,7 @@ def _inoculate(writer: Writer, batch: BatchSpec, after: list[str]) -> str:
     if batch.load_class is None and batch.stage in ("plate", "liquid culture"):
         supplies.append(Supply(f"ready {batch.container} with medium", batch.started, "pieces"))
     if batch.feed_g:
-        unit = {"liquid culture": "mL", "plate": "plates", "slant": "slants"}.get(
-            frame.batches[batch.parents[0]].stage, "g"
-        )
-        supplies.append(Supply(f"of {source} for each", round(batch.feed_g, 2), unit))
+        supplies.append(_fed(frame, batch, source))
     return writer.bench(
         batch,
         kind,
@@ -156,3 +154,14 @@ def _purpose(frame: Frame, batch: BatchSpec) -> str:
     target = ", ".join(children) if children else " and ".join(batch.plantings)
     days = (frame.ready_on(batch) - frame.first(bench.inoculate(batch))).days
     return f"Grows {days} days, then on to {target}."
+
+
+def _fed(frame: Frame, batch: BatchSpec, source: str) -> Supply:
+    """What the units are made from: so much for each, or of plates and slants one for so many units."""
+    parent = frame.batches[batch.parents[0]].stage
+    if parent in ("plate", "slant"):
+        each = units_fed(1.0, batch.feed_g)
+        return Supply(f"of {source}, one for every {each}", -(-batch.started // each), f"{parent}s")
+    return Supply(
+        f"of {source} for each", round(batch.feed_g, 2), "mL" if parent == "liquid culture" else "g"
+    )

@@ -6,9 +6,12 @@ from collections import Counter
 from collections.abc import Iterable, Iterator
 from datetime import date
 
+from scheduler import measures
 from scheduler.assemble.frame import Frame
+from scheduler.lines.stock import left_over, there_and_age
 from scheduler.plan import Task
 from scheduler.problem import yard
+from scheduler.workdays import full
 
 
 def notes(frame: Frame, tasks: Iterable[Task]) -> Iterator[str]:
@@ -38,16 +41,26 @@ def notes(frame: Frame, tasks: Iterable[Task]) -> Iterator[str]:
 
 def _unused_stock(frame: Frame) -> Iterator[str]:
     """What is in hand and in no batch is named, so that nobody waits for it to be used."""
-    used = Counter((b.species, b.strain, b.stage) for b in frame.batches.values() if b.state == "in hand")
+    held = [b for b in frame.batches.values() if b.state == "in hand"]
+    used = Counter((b.species, b.strain, b.stage, b.there_on, b.aged_days) for b in held)
+    left = {id(s): (one, n) for s, one, n in left_over(frame.season, frame.catalogue, held)}
     for stock in frame.season.stock:
-        key = (stock.species, stock.strain, stock.stage)
-        if used[key]:
+        what = f"{stock.species} {stock.stage} of {full(stock.since)}"
+        there_on, aged = there_and_age(frame.season, frame.catalogue, stock)
+        key = (stock.species, stock.strain, stock.stage, there_on, aged)
+        one, parts = left.get(id(stock), (None, 0))
+        if one is None and used[key]:
             used[key] -= 1
-        else:
+        elif one is None or parts == one.left:
             yield (
-                f"{stock.species} {stock.stage} of {stock.since} is not used: it is too old or too little by "
+                f"{what} is not used: it is too old or too little by "
                 "the day it would be needed, or something else in hand serves."
             )
+        elif parts and one.loose:
+            units = frame.season.units
+            yield f"{what}: {measures.mass(parts, units)} of {measures.mass(one.left, units)} are left over."
+        elif parts:
+            yield f"{what}: {parts} of {one.left} x {one.container.name} are left over."
 
 
 def _full_days(frame: Frame, tasks: Iterable[Task]) -> Iterator[str]:
@@ -57,10 +70,10 @@ def _full_days(frame: Frame, tasks: Iterable[Task]) -> Iterator[str]:
         if task.small:
             minutes[task.on] += task.minutes
     allowed = frame.season.people.small_minutes
-    full = [day for day in sorted(minutes) if minutes[day] > allowed]
-    if full:
-        worst = max(full, key=lambda day: (minutes[day], day))
+    long = [day for day in sorted(minutes) if minutes[day] > allowed]
+    if long:
+        worst = max(long, key=lambda day: (minutes[day], day))
         yield (
-            f"Small tasks take more than {allowed} minutes on {len(full)} days, most on {worst} "
-            f"({minutes[worst]} minutes)."
+            f"Small tasks take more than {allowed} minutes on {measures.counted(len(long), 'day')}, "
+            f"most with {minutes[worst]} on {full(worst)}."
         )

@@ -11,8 +11,9 @@ from scheduler.assemble.batches import uses
 from scheduler.assemble.frame import Frame
 from scheduler.assemble.words import spawn_words, substrate
 from scheduler.lines.shapes import BatchSpec
-from scheduler.plan import MakeOrBuy, Order, Task
+from scheduler.plan import MakeOrBuy, Order, Supply, Task
 from scheduler.problem import bench, yard
+from scheduler.problem.needs import Need
 from scheduler.season.season import Planting
 
 CULTURES = ("liquid culture", "plate", "slant")
@@ -62,72 +63,69 @@ def _for_batch(frame: Frame, batch: BatchSpec) -> list[Order]:
         days = lead.grain if batch.stage == "grain" else lead.spawn
         item = f"{what} {spawn_words(batch.stage)}, {batch.container}"
         return [_order(frame, item, batch.started, "pieces", needed, days, names)]
-    if batch.growth is None:
-        return []
     if bench.is_cooked(batch):
-        needed = frame.first(bench.cook(batch)) - timedelta(days=1)
-        days = lead.grain if batch.stage == "grain" else lead.supplies
-        return [
-            _order(frame, supply.item, supply.quantity, supply.unit, needed, days, names)
-            for supply in substrate(frame, batch)
-            if supply.item != "water"
-        ]
-    needed = frame.first(bench.inoculate(batch))
-    item = f"{batch.container} with medium, ready to use"
-    return [_order(frame, item, batch.started, "pieces", needed, lead.supplies, names)]
+        supplies = [supply for supply in substrate(frame, batch) if supply.item != "water"]
+    else:
+        supplies = [Supply(f"{batch.container} with medium, ready to use", batch.started, "pieces")]
+    return _needed(frame, bench.need(batch), supplies, names)
 
 
 def _for_planting(frame: Frame, planting: Planting) -> list[Order]:
     demand = frame.sizing.demand(planting.name)
-    lead = frame.season.lead
-    first = frame.first(yard.plant(planting.name))
-    found = [
-        _order(frame, s.item, s.quantity, s.unit, first, lead.supplies, [planting.name])
-        for s in demand.supplies
+    chips = Supply("fresh hardwood chips", math.ceil(demand.chips_l), "L")
+    logs = Supply(f"fresh logs, {planting.wood or 'hardwood'}, {demand.size}", demand.pieces, "pieces")
+    return [
+        order
+        for need, supplies in (
+            (yard.planting_need(demand), demand.supplies),
+            (yard.chips_need(planting.name), (chips,)),
+            (yard.logs_need(planting, frame.season.people), (logs,)),
+        )
+        for order in _needed(frame, need, supplies, [planting.name])
     ]
-    chips = yard.prepare_chips(planting.name)
-    if frame.has(chips):
-        litres = math.ceil(demand.chips_l)
-        found.append(
-            _order(
-                frame, "fresh hardwood chips", litres, "L", frame.first(chips), lead.chips, [planting.name]
-            )
-        )
-    fell = yard.fell(planting.name)
-    if frame.season.people.felling == "bought" and frame.has(fell) and planting.felled is None:
-        item = f"fresh logs, {planting.wood or 'hardwood'}, {demand.size}"
-        found.append(
-            _order(frame, item, demand.pieces, "pieces", frame.first(fell), lead.supplies, [planting.name])
-        )
-    return found
+
+
+def _needed(frame: Frame, need: Need | None, supplies: Iterable[Supply], names: Iterable[str]) -> list[Order]:
+    """Orders of what a work needs; none where the season has no such work."""
+    if need is None or not frame.has(need.work):
+        return []
+    on = frame.first(need.work) - timedelta(days=need.days_before)
+    lead = need.days(frame.season.lead)
+    return [_order(frame, s.item, s.quantity, s.unit, on, lead, names) for s in supplies]
 
 
 def make_or_buy(frame: Frame, tasks: Iterable[Task]) -> tuple[MakeOrBuy, ...]:
-    """Beside each line the plain alternative: bags bought, by when, and what that would save."""
+    """Beside each line the plain alternative: bags bought, by when, and what that would save.
+
+    What a line makes for some plantings and what is bought for others stand apart.
+    """
     tasks = list(tasks)
     lab_days = _days_by_line(frame, tasks)
     found = []
     for line in frame.sizing.lines:
         finished = [b for b in line.batches if not frame.children.get(b.id) and not b.is_test]
-        if all(b.state == "in hand" for b in finished):
-            continue
-        needed = sum(b.needed for b in finished)
-        first = min(frame.first(yard.plant(name)) for name in line.plantings)
         others = set().union(*(days for code, days in lab_days.items() if code != line.code))
-        own = [t for t in tasks if t.batch in {b.id for b in line.batches}]
-        stage = finished[0].stage
-        found.append(
-            MakeOrBuy(
-                line=line.code,
-                plantings=line.plantings,
-                item=f"{line.species} {spawn_words(stage)}, {finished[0].container}",
-                quantity=needed,
-                order_by=first - timedelta(days=frame.season.lead.spawn + 1),
-                saves_minutes=sum(t.minutes for t in own if t.kind != "take-out"),
-                saves_days=len(lab_days[line.code] - others),
-                chosen="buy" if all(b.state == "bought" for b in finished) else "make",
+        bought = {name for b in finished if b.state == "bought" for name in b.plantings}
+        own = {b.id for b in line.batches if b.growth is not None}
+        lab_minutes = sum(t.minutes for t in tasks if t.batch in own and t.kind != "take-out")
+        for names in (set(line.plantings) - bought, bought):
+            batches = [b for b in finished if names.intersection(b.plantings)]
+            if all(b.state == "in hand" for b in batches):
+                continue
+            is_made = names is not bought
+            first = min(frame.first(yard.plant(name)) for name in names)
+            found.append(
+                MakeOrBuy(
+                    line=line.code,
+                    plantings=tuple(name for name in line.plantings if name in names),
+                    item=f"{line.species} {spawn_words(batches[0].stage)}, {batches[0].container}",
+                    quantity=sum(b.needed for b in batches),
+                    order_by=first - timedelta(days=frame.season.lead.spawn + 1),
+                    saves_minutes=lab_minutes if is_made else 0,
+                    saves_days=len(lab_days[line.code] - others) if is_made else 0,
+                    chosen="make" if is_made else "buy",
+                )
             )
-        )
     return tuple(found)
 
 

@@ -98,11 +98,8 @@ def _still_good(frame: Frame, planting: Planting, day: date) -> bool:
 def _fell_between(frame: Frame, planting: Planting) -> Period:
     """The days between which this wood may be felled for the planned planting days."""
     work = frame.problem.work(yard.fell(planting.name))
-    site = frame.season.site
     first, last = frame.days.first(yard.plant(planting.name)), frame.days.last(yard.plant(planting.name))
     rest = round(frame.catalogue.species[planting.species].rest.lowest)
-    turned, unswollen = yard.dormant_days(frame.calendar, site)
-    begun = frame.calendar.between(max(frame.season.no_work_before, frame.season.today), None)
-    dormant = turned & unswollen & begun
-    good = [day for day in dormant if day + rest <= first and work.tables["dry"].get(day, -1) >= last]
+    allowed = frozenset.intersection(*(limit.days for limit in work.limits))
+    good = [day for day in allowed if day + rest <= first and work.tables["dry"].get(day, -1) >= last]
     return frame.calendar.date(min(good)), frame.calendar.date(max(good))

@@ -69,7 +69,7 @@ def pieces_words(frame: Frame, planting: Planting, pieces: int, piece: str) -> s
         return demand.size
     if piece == "m2":
         return measures.area((planting.area_m2 or 0) * pieces / demand.pieces, frame.season.units)
-    return f"{pieces} {piece}{'' if pieces == 1 else 's'}"
+    return measures.counted(pieces, piece)
 
 
 def _parts(frame: Frame, work: str) -> list[tuple[int | None, date, int]]:
@@ -86,6 +86,7 @@ def _green(frame: Frame, demand: Demand, pieces: int) -> str:
 
 
 def _felling(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
+    """Fell, buck and haul on each felling day: one work, so they move together and wait equally long."""
     frame = writer.frame
     name = yard.fell(planting.name)
     if planting.felled is not None or not frame.has(name):
@@ -101,6 +102,7 @@ def _felling(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
     tasks: list[str] = []
     for number, day, pieces in _parts(frame, name):
         last: list[str] = []
+        slip_to = frame.slip_part(name, day)
         for kind in yard.FELLING_KINDS:
             verb = verbs[kind][felling]
             if not verb:
@@ -113,7 +115,7 @@ def _felling(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
                     day,
                     owner=planting.name,
                     part=number,
-                    slip_to=frame.slip(name),
+                    slip_to=slip_to,
                     minutes=minutes.get(kind, 0) * pieces if kind in own else 0,
                     place="yard" if kind in own else "other",
                     planting=planting.name,
@@ -146,7 +148,7 @@ def _chips(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
             day,
             owner=planting.name,
             part=number,
-            slip_to=frame.slip(name),
+            slip_to=frame.slip_part(name, day),
             minutes=minutes * pieces,
             place="yard",
             planting=planting.name,
@@ -164,12 +166,14 @@ def _soak(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
     if day is None:
         return []
     facts = [*_facts(frame, planting, demand), "tank"]
-    # Small work: it needs no free day of its own, only somebody there.
+    waits = frame.waits(day, frame.first(yard.plant(planting.name)) - timedelta(days=1))
+    # Small work: it needs no free day of its own, only somebody there, on the evening before at the latest.
     weighed = writer.write(
         "weigh",
         f"Weigh two logs: {planting.name}",
         day,
         owner=planting.name,
+        slip_to=waits,
         minutes=10,
         small=True,
         place="yard",
@@ -183,6 +187,7 @@ def _soak(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
             f"Soak {demand.size} for a day or two: {planting.name}",
             day,
             owner=planting.name,
+            slip_to=waits,
             minutes=20,
             small=True,
             place="yard",
@@ -212,7 +217,7 @@ def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str])
                 day,
                 owner=planting.name,
                 part=number,
-                slip_to=frame.slip(name),
+                slip_to=frame.slip_part(name, day),
                 minutes=minutes * pieces,
                 place="yard",
                 planting=planting.name,

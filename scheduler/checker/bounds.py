@@ -39,6 +39,22 @@ PARENT_STAGES: dict[str, tuple[str, ...]] = {
 }
 """What each stage may be made from."""
 
+PLANTED_FOR: dict[str, tuple[str, ...]] = {
+    "grain": ("grain",),
+    "sawdust": ("sawdust", "pellet"),
+    "pellet": ("sawdust", "pellet"),
+    "dowels": ("dowels",),
+}
+"""What may be planted where a route ends in a stage; a chip bed may start from colonised chips besides."""
+
+CHIP_BED = "chip bed"
+
+CHIP_EXPANSION = 50.0
+"""Litres of fresh chips that a litre of colonised chips is ever taught to run through."""
+
+LIGHTEST_CHIPS_G_L = 200.0
+"""Mass of a litre of loose chips, at least (memory)."""
+
 LEAD_OF_STAGE: dict[str, str] = {
     "slant": "culture",
     "plate": "culture",

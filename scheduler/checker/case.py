@@ -8,6 +8,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cached_property
 
+from scheduler.checker.bounds import CHIP_BED, PLANTED_FOR
 from scheduler.lines.shapes import BatchSpec, Demand, Sizing
 from scheduler.plan import Batch, Plan, PlantingPlan, Task
 from scheduler.problem.shapes import Days, Problem
@@ -106,10 +107,13 @@ class Case:
         )
 
     def is_finished(self, spec: BatchSpec) -> bool:
-        """Whether a batch is finished spawn: of a planting's last stage, and nothing is made from it."""
-        last = {wish.route[-1] for wish in self.season.plantings if wish.name in spec.plantings}
+        """Whether a batch is what is planted: it may stand for the last stage and is no parent."""
+        allowed: set[str] = set()
+        for wish in self.season.plantings:
+            if wish.name in spec.plantings:
+                allowed |= {*PLANTED_FOR[wish.route[-1]], *(["chips"] if wish.method == CHIP_BED else [])}
         feeds = any(unit.id in self.children for unit in spec.units)
-        return spec.stage in last and not spec.is_test and not feeds
+        return spec.stage in allowed and not spec.is_test and not feeds
 
     def needed_on(self, batch: Batch) -> tuple[date, ...]:
         """Days on which a batch has to be fit for use: its children's inoculation, its plantings' days."""

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Mapping
 from datetime import timedelta
 
-from scheduler.checker.bounds import FIRST_CHECK_DAYS
+from scheduler.checker.bounds import CHIP_EXPANSION, FIRST_CHECK_DAYS, LIGHTEST_CHIPS_G_L
 from scheduler.checker.case import Case, Check, last_use
-from scheduler.lines.shapes import Demand, Line
+from scheduler.lines.shapes import BatchSpec, Demand, Line
 
 _ROUNDING_G = 1.0
+
+COUNTED = ("grain", "sawdust", "pellet", "plate", "slant")
+"""Stages of which a unit in hand is a unit of a batch."""
 
 
 def used_when(case: Case) -> Iterator[str]:
@@ -93,6 +97,36 @@ def _usable_g(case: Case, plantings: set[str]) -> float:
     )
 
 
+def expanded(case: Case) -> Iterator[str]:
+    """Colonised chips are not asked to run through more fresh chips than they can."""
+    for spec in case.specs.values():
+        if spec.stage != "chips":
+            continue
+        litres = spec.started * spec.unit_mass_g / LIGHTEST_CHIPS_G_L
+        for demand in (case.demands[name] for name in spec.plantings if name in case.demands):
+            starts_l = spec.started * spec.unit_mass_g * spec.usable / demand.spawn_g * demand.chips_l
+            if starts_l > CHIP_EXPANSION * litres:
+                yield f"{spec.id}: {litres:.0f} L of chips for {starts_l:.0f} L of {demand.planting}"
+
+
+def in_hand(case: Case) -> Iterator[str]:
+    """No more is taken of what is in hand than there is: by mass where it is known, else by units."""
+    taken: dict[tuple[str, str, str], list[BatchSpec]] = defaultdict(list)
+    for spec in case.specs.values():
+        if spec.state == "in hand":
+            taken[spec.species, spec.strain, spec.stage].append(spec)
+    for (species, strain, stage), specs in taken.items():
+        held = [s for s in case.season.stock if (s.species, s.strain, s.stage) == (species, strain, stage)]
+        amounts = [stock.amount for stock in held if stock.amount is not None]
+        there, used = 0.0, 0.0
+        if len(amounts) == len(held):
+            there, used = sum(amounts), sum(spec.started * spec.unit_mass_g for spec in specs)
+        elif not amounts and stage in COUNTED:
+            there, used = sum(stock.units or 1 for stock in held), sum(spec.started for spec in specs)
+        if used > there + _ROUNDING_G:
+            yield f"{species} {stage}: {used:.0f} taken of {there:.0f} in hand"
+
+
 def tested_first(case: Case) -> Iterator[str]:
     """A culture that is not tested is read on plates before anything else is made from it."""
     tests = {parent: batch for batch, spec in case.pairs if spec.is_test for parent in spec.parents}
@@ -105,8 +139,18 @@ def tested_first(case: Case) -> Iterator[str]:
         if spec.stage == "liquid culture" and spec.state == "in hand" and batch.id not in tests:
             held = [s for s in case.season.stock if (s.species, s.strain) == (spec.species, spec.strain)]
             tested = [stock.tested for stock in held if stock.stage == spec.stage]
-            if tested and not any(tested):
+            unread = [s.id for s in case.specs.values() if _is_unread(s, spec) and s.id not in tests]
+            if tested and len(unread) > sum(tested):
                 yield f"{batch.id} is not tested"
+
+
+def _is_unread(one: BatchSpec, other: BatchSpec) -> bool:
+    """Whether a batch is a culture in hand of the same strain and stage as another."""
+    return one.state == "in hand" and (one.species, one.strain, one.stage) == (
+        other.species,
+        other.strain,
+        other.stage,
+    )
 
 
 CHECKS: Mapping[str, Check] = {
@@ -116,4 +160,6 @@ CHECKS: Mapping[str, Check] = {
     "first-check": first_check,
     "culture-tested": tested_first,
     "enough-spawn": enough,
+    "chip-expansion": expanded,
+    "stock-in-hand": in_hand,
 }

@@ -5,9 +5,19 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import asdict
+from datetime import date, timedelta
 
-from scheduler.checker.bounds import LEAD_OF_STAGE, RISKY_KINDS, TWO_PERSON_KG
+from scheduler.checker.bounds import FIRST_CHECK_DAYS, LEAD_OF_STAGE, RISKY_KINDS, TWO_PERSON_KG
 from scheduler.checker.case import Case, Check
+from scheduler.plan import Task
+
+EVE_KINDS = ("soak-grain", "wet-pellets", "prepare", "take-out")
+"""Done on the evening before something else, and so at the last moment already."""
+
+LAST_SHAKE_DAYS = 4
+"""Days that grain has to recover between its last shake and its use (common practice)."""
+
+ONE_DAY = timedelta(days=1)
 
 
 def task_ids(case: Case) -> Iterator[str]:
@@ -49,8 +59,44 @@ def cautions(case: Case) -> Iterator[str]:
 def slip(case: Case) -> Iterator[str]:
     """A task slips to a later day, and never to a day away."""
     for task in case.plan.tasks:
-        if task.slip_to is not None and (task.slip_to < task.on or task.slip_to in case.away):
+        if task.slip_to is not None and (task.slip_to <= task.on or task.slip_to in case.away):
             yield f"{task.id} on {task.on} slips to {task.slip_to}"
+
+
+def slip_after(case: Case) -> Iterator[str]:
+    """A small task waits no longer than what comes after it: work stays, small tasks may wait themselves."""
+    tasks = {task.id: task for task in case.plan.tasks}
+    for later in case.plan.tasks:
+        last = (later.slip_to or later.on) if later.small else later.on
+        for earlier in filter(None, map(tasks.get, later.after)):
+            if earlier.small and earlier.slip_to is not None and earlier.slip_to > last:
+                yield f"{earlier.id} slips to {earlier.slip_to}, {later.id} waits until {last}"
+
+
+def slip_band(case: Case) -> Iterator[str]:
+    """A small task waits within its band: it is of no use later, or what it is for is over."""
+    for task in case.plan.tasks:
+        last = _last_day(case, task)
+        if task.slip_to is not None and last is not None and task.slip_to > last:
+            yield f"{task.id} slips to {task.slip_to}, its band ends on {last}"
+
+
+def _last_day(case: Case, task: Task) -> date | None:
+    """End of a small task's band; None where nothing is known of one."""
+    if task.kind in EVE_KINDS:
+        return task.on
+    if task.kind in ("weigh", "soak-logs"):
+        planting = case.dated.get(task.planting or "")
+        return min(planting.plant_on) - ONE_DAY if planting and planting.plant_on else None
+    batch = case.batches.get(task.batch or "")
+    if batch is None or batch.inoculate_on is None:
+        return None
+    used = min(case.needed_on(batch), default=batch.ready_on)
+    if task.kind == "shake":
+        return min(used - LAST_SHAKE_DAYS * ONE_DAY, batch.ready_on)
+    if task.kind == "check" and task.on < batch.ready_on and task.on == min(batch.check_on, default=None):
+        return batch.inoculate_on + FIRST_CHECK_DAYS[1] * ONE_DAY
+    return used if task.kind in ("keep-back", "move-to-fridge") else None
 
 
 def order_days(case: Case) -> Iterator[str]:
@@ -61,6 +107,33 @@ def order_days(case: Case) -> Iterator[str]:
             yield f"{order.item}: ordered {order.order_by}, needed {order.needed_on}"
         if order.late != (order.order_by < case.season.today):
             yield f"{order.item}: late is {order.late}, ordered {order.order_by}, today {case.season.today}"
+
+
+def can_be_there(case: Case) -> Iterator[str]:
+    """Ordered on the plan's own day, grain, media, supplies, chips and logs are there when they are used."""
+    for what, lead, first in _first_uses(case):
+        could = case.season.today + timedelta(days=lead)
+        if first < could:
+            yield f"{what} is needed on {first} and cannot be there before {could}"
+
+
+def _first_uses(case: Case) -> Iterator[tuple[str, int, date]]:
+    """What is bought for batches and plantings, its lead time, and the day on which it has to be there."""
+    lead = case.season.lead
+    for batch, _ in case.pairs:
+        if batch.cook_on is not None:
+            days = lead.grain if batch.stage == "grain" else lead.supplies
+            yield f"what {batch.id} is made of", days, batch.cook_on - timedelta(days=1)
+        elif batch.inoculate_on is not None:
+            yield f"the medium of {batch.id}", lead.supplies, batch.inoculate_on
+    for planting, wish in case.plantings:
+        name = planting.name
+        if planting.plant_on and name in case.demands and case.demands[name].supplies:
+            yield f"what {name} takes", lead.supplies, min(planting.plant_on)
+        for task in case.tasks("prepare-chips", planting=name):
+            yield f"the chips for {name}", lead.chips, task.on
+        if case.season.people.felling == "bought" and wish.felled is None and planting.fell_on:
+            yield f"the wood for {name}", lead.supplies, min(planting.fell_on)
 
 
 def there_in_time(case: Case) -> Iterator[str]:
@@ -95,7 +168,10 @@ CHECKS: Mapping[str, Check] = {
     "task-belongs": belongs,
     "cautions": cautions,
     "slip": slip,
+    "slip-after": slip_after,
+    "slip-band": slip_band,
     "order-day": order_days,
+    "lead-times": can_be_there,
     "ordered-in-time": there_in_time,
     "bought-ordered": bought,
 }

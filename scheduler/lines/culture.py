@@ -44,8 +44,10 @@ class Source:
 class Way:
     """How the culture reaches the first grain."""
 
-    source: Source
-    test: bool
+    sources: tuple[Source, ...]
+    """Cultures of one stage, largest first: each unit made from them has one of them as its parent."""
+    rooms: tuple[int, ...]
+    """Jars that each source can start; empty where fresh plates or bottles come between, or for plates."""
     refresh_plates: int
     """Fresh plates needed for the jars where the culture is old, a slant, or too few plates; else 0."""
     enlarge_bottles: int
@@ -54,17 +56,46 @@ class Way:
     """mL (or plates) of culture for one first-generation jar."""
 
 
-def source(season: Season, catalogue: Catalogue, species: str, strain: str, first: str) -> Source:
-    """The culture in hand for a strain (the largest that is still good), else one that is ordered today."""
+def sources(
+    season: Season, catalogue: Catalogue, species: str, strain: str, first: str
+) -> tuple[Source, ...]:
+    """Cultures in hand of a strain that are still good, the largest first; else one that is ordered today.
+
+    All are of one stage: liquid culture goes before plates and slants, and of those the larger before the
+    smaller.
+    """
     held = [_held(season, catalogue, stock) for stock in of_strain(season, species, strain, CULTURES)]
     good = [start for start in held if _is_good(catalogue, species, start)]
     if good:
-        return max(good, key=lambda s: (s.stage == "liquid culture", s.amount, -s.aged_days))
+        good.sort(key=lambda s: (s.stage != "liquid culture", -s.amount, s.there_on, s.aged_days))
+        return tuple(start for start in good if start.stage == good[0].stage)
     there = season.today + timedelta(days=season.lead.culture)
     if first in ("plate", "slant"):
-        return Source(first, 1, first, there, True, 0, True)
+        return (Source(first, 1, first, there, True, 0, True),)
     syringe = catalogue.lab.culture.syringe.likely
-    return Source("liquid culture", syringe, SYRINGE, there, True, 0, False)
+    return (Source("liquid culture", syringe, SYRINGE, there, True, 0, False),)
+
+
+def together(
+    catalogue: Catalogue, species: str, held: Sequence[Source], first: date, last: date
+) -> tuple[Source, ...]:
+    """The largest culture, and those that may stand beside it without making the season any tighter.
+
+    They can be used by the day of `first` or as soon as the largest one, and keep until `last` or as long as
+    the largest one.
+    """
+    keeps = timedelta(days=int(figures.keeping(catalogue, species, held[0].stage).fridge_keeps.likely))
+    test = timedelta(days=round(catalogue.lab.culture.test_days.likely))
+
+    def ready(start: Source) -> date:
+        return start.there_on + (timedelta(0) if start.tested else test)
+
+    def good_until(start: Source) -> date:
+        return start.there_on + keeps - timedelta(days=start.aged_days)
+
+    first, last = max(first, ready(held[0])), min(last, good_until(held[0]))
+    beside = [start for start in held[1:] if ready(start) <= first and good_until(start) >= last]
+    return (held[0], *beside)
 
 
 def _held(season: Season, catalogue: Catalogue, stock: Stock) -> Source:
@@ -93,32 +124,48 @@ def kept_ml(catalogue: Catalogue, start: Source) -> float:
 def way(
     season: Season,
     catalogue: Catalogue,
-    start: Source,
+    held: Sequence[Source],
     *,
     jars: Sequence[int],
     jar_g: float,
     can_enlarge: bool,
 ) -> Way:
-    """The shortest way from a culture to the first-generation units of `jar_g` grams.
+    """The shortest way from the cultures to the first-generation units of `jar_g` grams.
 
-    ``jars[n]`` is how many of those are started where n further generations follow; `can_enlarge` says
-    whether there is time to enlarge the culture instead.
+    The fewest of the cultures are used, largest first. ``jars[n]`` is how many units are started where n
+    further generations follow; `can_enlarge` says whether there is time to enlarge the culture instead.
     """
     lab = catalogue.lab.culture
     share = jar_g / vessel(season, catalogue, MEASURE_JAR).mass_g("grain")
-    if start.stage != "liquid culture":
-        return _by_plates(season, catalogue, start, jars, min(1.0, share / lab.jars_per_plate.likely))
+    if held[0].stage != "liquid culture":
+        return _by_plates(season, catalogue, held, jars, min(1.0, share / lab.jars_per_plate.likely))
     feed = share * lab.liquid_per_jar.likely
-    can_feed = units_fed(start.amount - kept_ml(catalogue, start), feed)
-    enough = [n for n, firsts in enumerate(jars, start=1) if can_feed >= firsts]
-    if 1 in enough or (enough and not can_enlarge):
-        return Way(start, not start.tested, 0, 0, enough[0], feed)
+    rooms = [units_fed(start.amount - kept_ml(catalogue, start), feed) for start in held]
+    for generations, firsts in enumerate(jars, start=1):
+        fewest = _fewest(rooms, firsts)
+        if fewest and (generations == 1 or not can_enlarge):
+            used, fed = tuple(held[i] for i in fewest), tuple(rooms[i] for i in fewest)
+            return Way(used, fed, 0, 0, generations, feed)
     bottle_ml = vessel(season, catalogue, BOTTLE).mass_g("liquid culture")
     bottles = -(-jars[0] // max(1, units_fed(bottle_ml, feed)))
-    return Way(start, not start.tested, 0, bottles, 1, feed)
+    return Way((held[0],), (), 0, bottles, 1, feed)
 
 
-def _by_plates(season: Season, catalogue: Catalogue, start: Source, jars: Sequence[int], feed: float) -> Way:
+def _fewest(rooms: Sequence[int], needed: int) -> list[int]:
+    """Places of the first cultures that together do for `needed`, but of none that gives nothing."""
+    found: list[int] = []
+    for index, room in enumerate(rooms):
+        if room > 0:
+            found.append(index)
+            needed -= room
+        if found and needed <= 0:
+            return found
+    return []
+
+
+def _by_plates(
+    season: Season, catalogue: Catalogue, held: Sequence[Source], jars: Sequence[int], feed: float
+) -> Way:
     """Jars from plates, no plate for a part of a jar; fresh ones where it is a slant, old, or too little.
 
     Where the fresh ones would be too few as well, more is bought of what is bought anyway; from what is in
@@ -127,14 +174,17 @@ def _by_plates(season: Season, catalogue: Catalogue, start: Source, jars: Sequen
     lab = catalogue.lab.culture
     back, most = round(lab.keep_back_plates.likely), lab.plates_per_plate.likely
     needed = [-(-firsts // units_fed(1.0, feed)) for firsts in jars]
-    old = start.stage == "slant" or start.aged_days > lab.plate_age.likely
-    if not old and start.amount >= needed[0] + back:
-        return Way(start, False, 0, 0, 1, feed)
-    can_make = whole_down(start.amount * most)
-    enough = [n for n, plates in enumerate(needed, start=1) if plates + back <= can_make]
-    if not enough or (start.bought and enough[0] > 1):
-        stage = start.stage if start.bought else "plate"
-        there = season.today + timedelta(days=season.lead.culture)
-        start = Source(stage, whole_up((needed[0] + back) / most), stage, there, True, 0, True)
-        enough = [1]
-    return Way(start, False, needed[enough[0] - 1], 0, enough[0], feed)
+    young = [s for s in held if s.stage == "plate" and s.aged_days <= lab.plate_age.likely]
+    direct = _fewest([round(start.amount) for start in young], needed[0] + back)
+    # The plate kept back is one of the largest lot, which has to give something as well.
+    if direct and young[0] is held[0] and young[0].amount > back:
+        return Way(tuple(young[i] for i in direct), (), 0, 0, 1, feed)
+    makes = [whole_down(start.amount * most) for start in held]
+    for generations, plates in enumerate(needed, start=1):
+        fewest = _fewest(makes, plates + back)
+        if fewest and not (held[0].bought and generations > 1):
+            return Way(tuple(held[i] for i in fewest), (), plates, 0, generations, feed)
+    stage = held[0].stage if held[0].bought else "plate"
+    there = season.today + timedelta(days=season.lead.culture)
+    more = Source(stage, whole_up((needed[0] + back) / most), stage, there, True, 0, True)
+    return Way((more,), (), needed[0], 0, 1, feed)

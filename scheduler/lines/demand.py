@@ -44,7 +44,7 @@ def _drilled(planting: Planting, method: Method, units: Units) -> tuple[float, s
         rows = quantities.rows(group.diameter_cm, around)
         each = quantities.holes_per_row(_length(group), along)
         holes += group.count * rows * each
-        patterns.append(f"{rows} rows x {each} holes on {group.count} logs")
+        patterns.append(f"{rows} rows x {each} holes on {measures.counted(group.count, 'log')}")
     text = f"{measures.spacing(along, around, units)}: " + ", ".join(patterns) + f" ({holes} holes)"
     return holes * grams, text, []
 
@@ -103,7 +103,8 @@ def _stump(planting: Planting, method: Method, units: Units) -> tuple[float, str
         )
         for group in planting.groups
     )
-    return grams, f"a layer of {figures['cap_depth_mm'].likely:g} mm under a cap on each stump", []
+    depth = measures.length(figures["cap_depth_mm"].likely / 10, units)
+    return grams, f"a layer of {depth} under a cap on each stump", []
 
 
 def _bed(planting: Planting, method: Method, units: Units) -> tuple[float, str, list[str]]:
@@ -181,4 +182,4 @@ def _mass_kg(group: LogGroup, planting: Planting, catalogue: Catalogue) -> float
 def _size(planting: Planting, method: Method, count: int, units: Units) -> str:
     if method.piece == "m2":
         return measures.area(planting.area_m2 or 0.0, units)
-    return f"{count} {method.piece}{'' if count == 1 else 's'}"
+    return measures.counted(count, method.piece)

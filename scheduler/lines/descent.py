@@ -21,15 +21,18 @@ def even(total: int, rooms: Sequence[int]) -> list[int]:
     return dealt
 
 
-def descend(parents: Sequence[BatchSpec], children: Sequence[BatchSpec]) -> list[BatchSpec]:
+def descend(
+    parents: Sequence[BatchSpec], children: Sequence[BatchSpec], rooms: Sequence[int] = ()
+) -> list[BatchSpec]:
     """The children with the parent of every unit filled in.
 
     Children in their order are dealt to parent batches in theirs, each parent batch taking its share; within
-    a parent batch by turns to its units. Kept-back units have no children.
+    a parent batch by turns to its units. Kept-back units have no children. Shares go by the units that give,
+    or by `rooms`, the children that each parent batch can feed.
     """
     givers = [[unit.id for unit in parent.units[: parent.started - parent.keep_back]] for parent in parents]
     total = sum(child.started for child in children)
-    shares = _shares(total, [len(units) for units in givers])
+    shares = _shares(total, rooms or [len(units) for units in givers])
     queue = [
         (parents[index].id, units[turn % len(units)])
         for index, units in enumerate(givers)

@@ -43,8 +43,12 @@ def growth(season: Season, catalogue: Catalogue, species: str, stage: str, paren
 
 def keeping(catalogue: Catalogue, species: str, stage: str) -> Keeping:
     """Storage lives of one stage."""
+    if stage == "chips":  # they stay in the bed they were grown in
+        bed = catalogue.methods["chip bed"].figures
+        fresh, keeps = bed["colonised_fresh_days"], bed["colonised_keep_days"]
+        return Keeping(fridge_fresh=fresh, fridge_keeps=keeps, shelf_fresh=fresh, shelf_keeps=keeps)
     own = catalogue.species[species].keeping
-    key = {"slant": "plate", "chips": "sawdust"}.get(stage, stage)
+    key = {"slant": "plate"}.get(stage, stage)
     return own.get(key) or catalogue.lab.keeping[key]  # type: ignore[call-overload,index]
 
 

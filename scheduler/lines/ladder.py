@@ -17,21 +17,22 @@ Roots = Sequence[Sequence[BatchSpec]]
 
 
 def from_culture(
-    stages: Stages, start: culture.Source, roots: Roots, *, can_enlarge: bool
+    stages: Stages, held: Sequence[culture.Source], roots: Roots, *, can_enlarge: bool
 ) -> tuple[list[BatchSpec], list[str]]:
     """Everything that ends in `roots`, parents first, and what a person should know about it.
 
-    `can_enlarge` says whether the calendar leaves the time to enlarge the culture first.
+    `held` are cultures of one stage, largest first. `can_enlarge` says whether the calendar leaves the
+    time to enlarge the culture first.
     """
     # Grain that is itself planted is made as first generation straight from the culture.
     tops = [b for group in roots for b in group if b.stage == "grain"]
     fed = [group for group in roots if group[0].stage != "grain"]
-    way = _way(stages, start, fed, sum(b.started for b in tops), can_enlarge)
+    way = _way(stages, held, fed, sum(b.started for b in tops), can_enlarge)
     names = tuple(dict.fromkeys(name for group in roots for b in group for name in b.plantings))
     rungs, feeders, notes = _culture(stages, way, names)
-    if way.source is not start and not start.bought:
+    if way.sources[0].bought and not held[0].bought:
         notes.append(
-            f"{stages.code}: the {start.stage} in hand is too little for the jars; plates are ordered."
+            f"{stages.code}: the {held[0].stage} in hand is too little for the jars; plates are ordered."
         )
     # levels[0] is grain of the first generation, levels[n] what is made from grain of generation n.
     levels: list[list[BatchSpec]] = [[] for _ in range(way.generations + 1)]
@@ -43,21 +44,23 @@ def from_culture(
                 stages,
                 below,
                 generation,
-                way.source.stage if first else "grain",
+                way.sources[0].stage if first else "grain",
                 keep_back=int(first and index == 0),
                 feed_g=way.feed,
             )
             levels[generation] += descend(jars, below)
             below = jars
         levels[0] += below
-    levels[0] = descend(feeders, [*levels[0], *(replace(b, feed_g=way.feed) for b in tops)])
+    levels[0] = descend(feeders, [*levels[0], *(replace(b, feed_g=way.feed) for b in tops)], way.rooms)
     if way.generations >= stages.catalogue.lab.warn_generation.likely:
         notes.append(f"{stages.code}: three grain generations; mould is easily missed in the third.")
     return [*rungs, *(b for level in levels for b in level)], notes
 
 
-def _way(stages: Stages, start: culture.Source, fed: Roots, tops: int, can_enlarge: bool) -> culture.Way:
-    """The way from the culture to the first jars, by what the jars and the calendar ask."""
+def _way(
+    stages: Stages, held: Sequence[culture.Source], fed: Roots, tops: int, can_enlarge: bool
+) -> culture.Way:
+    """The way from the cultures to the first jars, by what the jars and the calendar ask."""
     most = round(stages.catalogue.lab.max_generation.likely) if fed else 1
     jars = [
         tops
@@ -70,7 +73,7 @@ def _way(stages: Stages, start: culture.Source, fed: Roots, tops: int, can_enlar
     return culture.way(
         stages.season,
         stages.catalogue,
-        start,
+        held,
         jars=jars,
         jar_g=spawn.grain_jar(stages).mass_g("grain"),
         can_enlarge=can_enlarge,
@@ -80,35 +83,39 @@ def _way(stages: Stages, start: culture.Source, fed: Roots, tops: int, can_enlar
 def _culture(
     stages: Stages, way: culture.Way, names: tuple[str, ...]
 ) -> tuple[list[BatchSpec], list[BatchSpec], list[str]]:
-    """The culture and what is done with it, parents first; the batches that feed the first jars."""
-    lab, start = stages.catalogue.lab.culture, way.source
+    """The cultures and what is done with them, parents first; the batches that feed the first jars."""
+    lab, stage = stages.catalogue.lab.culture, way.sources[0].stage
     keep_back = round(lab.keep_back_plates.likely)
-    is_fed = not (start.stage == "liquid culture" or way.refresh_plates)
-    held = _there(stages, start, names, keep_back if is_fed else 0)
-    rungs = [held]
-    if way.test:
-        rungs += descend([held], [_test(stages, names)])
+    is_fed = not (stage == "liquid culture" or way.refresh_plates)
+    held = [
+        _there(stages, start, names, keep_back if is_fed and index == 0 else 0)
+        for index, start in enumerate(way.sources)
+    ]
+    rungs = list(held)
+    for batch, start in zip(held, way.sources, strict=True):
+        if not start.tested:
+            rungs += descend([batch], [_test(stages, names)])
     if way.refresh_plates:
         fresh = stages.made(
             "plate",
             way.refresh_plates,
             vessel(stages.season, stages.catalogue, "plate"),
             names,
-            parent_stage=start.stage,
+            parent_stage=stage,
             children_a_parent=whole_down(lab.plates_per_plate.likely),
             feed_g=1.0 / lab.plates_per_plate.likely,
             keep_back=keep_back,
-            most=whole_down(held.started * lab.plates_per_plate.likely),
+            most=whole_down(sum(batch.started for batch in held) * lab.plates_per_plate.likely),
             bench="refresh-culture",
             label=f"fresh plates, {' and '.join(names)}",
         )
-        feeders = descend([held], fresh)
+        feeders = descend(held, fresh)
         return [*rungs, *feeders], feeders, []
     if way.enlarge_bottles:
-        feeders = descend([held], _bottles(stages, way, names))
+        feeders = descend(held, _bottles(stages, way, names))
         note = f"{stages.code}: the culture is too small for the jars and is enlarged first."
         return [*rungs, *feeders], feeders, [note]
-    return rungs, [held], []
+    return rungs, held, []
 
 
 def _there(stages: Stages, start: culture.Source, names: tuple[str, ...], keep_back: int) -> BatchSpec:
@@ -143,7 +150,7 @@ def _test(stages: Stages, names: tuple[str, ...]) -> BatchSpec:
 
 def _bottles(stages: Stages, way: culture.Way, names: tuple[str, ...]) -> list[BatchSpec]:
     """Bottles of liquid culture, as many as what is not kept back can start."""
-    lab, start = stages.catalogue.lab.culture, way.source
+    lab, start = stages.catalogue.lab.culture, way.sources[0]
     bottle = vessel(stages.season, stages.catalogue, culture.BOTTLE)
     bottle_ml = bottle.mass_g("liquid culture")
     spendable = start.amount - culture.kept_ml(stages.catalogue, start)

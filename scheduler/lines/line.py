@@ -5,12 +5,13 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import timedelta
 
-from scheduler.lines import culture, figures, ladder, spawn, timing
+from scheduler.lines import chips, culture, figures, ladder, spawn, timing
 from scheduler.lines.descent import descend
 from scheduler.lines.shapes import BatchSpec, Demand, Growth, Line
 from scheduler.lines.spares import Level
 from scheduler.lines.stages import Stages
 from scheduler.lines.stock import in_hand
+from scheduler.science.rounding import whole_up
 from scheduler.season.season import Planting, Season
 from scheduler.trade.catalogue import Catalogue
 
@@ -29,7 +30,8 @@ def build(
     """The line of one strain; `plantings` are all of that strain."""
     head = plantings[0]
     in_order = sorted(plantings, key=lambda p: (p.best[0], p.index))
-    start = culture.source(season, catalogue, head.species, head.strain, _first_stage(in_order))
+    held = culture.sources(season, catalogue, head.species, head.strain, _first_stage(in_order))
+    start = held[0]
     chain = _chain(season, catalogue, in_order, start.stage)
     buffer = timing.buffer(season, catalogue, head.species, list(chain.values())) if chain else 0
     slack = _slack(season, catalogue, in_order, start, chain)
@@ -45,7 +47,7 @@ def build(
     )
     stock = in_hand(season, catalogue, head.species, head.strain)
     groups = [
-        [b for p in group for b in spawn.finished(stages, stock, p, start.stage, demands[p.name].spawn_g)]
+        [b for p in group for b in spawn.finished(stages, stock, p, start.stage, demands[p.name])]
         for group in _shared_grain(in_order, catalogue)
     ]
     hungry = [b for group in groups for b in group if b.state == "planned" and b.stage != "grain"]
@@ -61,12 +63,13 @@ def build(
             batches += bought + descend(bought, rest)
         elif rest:
             roots.append(rest)
-    notes: list[str] = []
+    notes = [chips.note(season, b, demands[b.plantings[0]]) for b in batches if b.stage == "chips"]
     if roots:
         enlarge = figures.growth(season, catalogue, head.species, "liquid culture", start.stage)
         spare = slack - timing.likely_days(season, catalogue, head.species, enlarge)
-        made, notes = ladder.from_culture(stages, start, roots, can_enlarge=spare >= 0)
-        batches = made + batches
+        held = _together(stages, in_order, held, chain, buffer)
+        made, more = ladder.from_culture(stages, held, roots, can_enlarge=spare >= 0)
+        batches, notes = made + batches, notes + more
     chance = 1.0
     for spares in stages.spares:
         chance *= spares.chance
@@ -105,6 +108,29 @@ def _chain(
     return chain
 
 
+def _together(
+    stages: Stages,
+    plantings: Sequence[Planting],
+    held: Sequence[culture.Source],
+    chain: Mapping[str, Growth],
+    buffer: int,
+) -> tuple[culture.Source, ...]:
+    """The cultures that may be used together for plantings in their best spans.
+
+    Where the season does not fit and spares are shed, they have to keep for any day of the windows.
+    """
+    season, catalogue, species = stages.season, stages.catalogue, stages.species
+    grows = whole_up(sum(timing.likely_days(season, catalogue, species, growth) for growth in chain.values()))
+    last = max((p.best if stages.level == "wished" else p.window)[1] for p in plantings)
+    return culture.together(
+        catalogue,
+        species,
+        held,
+        plantings[0].best[0] - timedelta(days=grows + buffer),
+        last - timedelta(days=grows),
+    )
+
+
 def _slack(
     season: Season,
     catalogue: Catalogue,
@@ -112,11 +138,15 @@ def _slack(
     start: culture.Source,
     chain: Mapping[str, Growth],
 ) -> float:
-    """Days that the calendar leaves beyond the likely days of test and chain, once work may begin."""
+    """Days that the calendar leaves beyond the likely days of test and chain, once work may begin.
+
+    It begins with plates or bottles, which have to come first.
+    """
     species = plantings[0].species
     grows = sum(timing.likely_days(season, catalogue, species, growth) for growth in chain.values())
     test_days = 0.0 if start.tested else catalogue.lab.culture.test_days.likely
-    begin = max(start.there_on, season.no_work_before)
+    media = season.today + timedelta(days=season.lead.supplies)
+    begin = max(start.there_on, season.no_work_before, media)
     return (max(p.window[1] for p in plantings) - begin).days - grows - test_days
 
 

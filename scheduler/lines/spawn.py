@@ -6,9 +6,9 @@ import math
 from collections.abc import Sequence
 from datetime import date, timedelta
 
-from scheduler.lines import timing
+from scheduler.lines import chips, timing
 from scheduler.lines.descent import descend
-from scheduler.lines.shapes import BatchSpec
+from scheduler.lines.shapes import BatchSpec, Demand
 from scheduler.lines.stages import Stages
 from scheduler.lines.stock import InHand
 from scheduler.lines.vessels import Vessel, vessel
@@ -16,20 +16,25 @@ from scheduler.science.quantities import units_fed
 from scheduler.science.rounding import whole_up
 from scheduler.season.season import Planting
 
+_SAWDUST_SPAWN = ("sawdust", "pellet")
+"""Stages that are planted in each other's place: spawn grown on pellets is sawdust spawn."""
+
 
 def finished(
-    stages: Stages, in_hand: Sequence[InHand], planting: Planting, parent_stage: str, spawn_g: float
+    stages: Stages, in_hand: Sequence[InHand], planting: Planting, parent_stage: str, demand: Demand
 ) -> list[BatchSpec]:
     """Batches of finished spawn of one planting."""
     season, catalogue, stage = stages.season, stages.catalogue, planting.route[-1]
     names = (planting.name,)
+    spawn_g = demand.spawn_g
     held: list[BatchSpec] = []
     for one in in_hand:
-        unit_g = one.unit_g * stages.usable(stage)
-        units = min(one.left, whole_up(spawn_g / unit_g)) if one.stage == stage else 0
+        counts = _counts(stages, one, planting, demand)
+        part_g = one.unit_g * counts
+        units = min(one.left, whole_up(spawn_g / part_g)) if part_g else 0
         if units and one.there_on <= planting.best[1] and _keeps_until(stages, one) >= planting.best[0]:
-            held.append(stages.held(one, units, names, needed=units))
-            spawn_g = max(0.0, spawn_g - units * unit_g)
+            held.append(stages.held(one, units, names, needed=units, usable=counts))
+            spawn_g = max(0.0, spawn_g - units * part_g)
     container = vessel(season, catalogue, season.lab.grain_in if stage == "grain" else season.lab.spawn_in)
     mass_g = container.mass_g(stage)
     need = whole_up(spawn_g / (mass_g * stages.usable(stage)))
@@ -58,13 +63,22 @@ def finished(
     )
 
 
+def _counts(stages: Stages, one: InHand, planting: Planting, demand: Demand) -> float:
+    """Share of the mass of what is in hand that counts as finished spawn of a planting."""
+    if one.stage == "chips":
+        return chips.worth(stages.catalogue, planting, demand)
+    last = planting.route[-1]
+    same = one.stage == last or (one.stage in _SAWDUST_SPAWN and last in _SAWDUST_SPAWN)
+    return stages.usable(one.stage) if same else 0.0
+
+
 def from_grain_in_hand(
     stages: Stages, in_hand: Sequence[InHand], children: Sequence[BatchSpec]
 ) -> tuple[list[BatchSpec], list[BatchSpec]]:
     """Grain in hand as batches, and the children it feeds, whole batches, in their order.
 
-    It has to be there in time, and to keep until a child can be made that is still fresh when its planting's
-    best span begins.
+    It has to be there in time, and to keep until a child can be made that is still fresh on a day on which
+    its planting may be planted.
     """
     grain: list[BatchSpec] = []
     fed: list[BatchSpec] = []
@@ -75,10 +89,9 @@ def from_grain_in_hand(
         mine: list[BatchSpec] = []
         for child in children:
             is_free = child.id not in {other.id for other in fed}
-            if is_free and child.feed_g <= jar_g and _jars([*mine, child], jar_g) <= one.left:
-                first, last = _made_between(stages, child)
-                if one.there_on <= last and first <= _keeps_until(stages, one):
-                    mine.append(child)
+            enough = child.feed_g <= jar_g and _jars([*mine, child], jar_g) <= one.left
+            if is_free and enough and _serves(stages, one, child):
+                mine.append(child)
         if mine:
             need = _jars(mine, jar_g)
             back = int(one.generation == 1 and one.left > need)
@@ -172,10 +185,26 @@ def _keeps_until(stages: Stages, one: InHand) -> date:
     return one.there_on + timedelta(days=keeps - one.aged_days)
 
 
-def _made_between(stages: Stages, child: BatchSpec) -> tuple[date, date]:
-    """First and last day on which a batch can be made that is ready, and still fresh, in the best span."""
+def _serves(stages: Stages, one: InHand, child: BatchSpec) -> bool:
+    """Whether a child can be made from a jar in hand that is ready, and still fresh, when it is planted.
+
+    Planting in the best span is enough. A jar that serves only a planting before or after it ties the season
+    more than one that is made: it is left where the season does not fit and spares have to be shed.
+    """
     season = stages.season
-    first, last = next(p.best for p in season.plantings if p.name == child.plantings[0])
+    planting = next(p for p in season.plantings if p.name == child.plantings[0])
     assert child.growth is not None
     grows = whole_up(timing.likely_days(season, stages.catalogue, stages.species, child.growth))
-    return first - timedelta(days=grows + child.fresh_days), last - timedelta(days=grows)
+    keeps = _keeps_until(stages, one)
+
+    def made(first: date, last: date) -> tuple[date, date]:
+        return first - timedelta(days=grows + child.fresh_days), last - timedelta(days=grows)
+
+    first, last = made(*planting.best)
+    if one.there_on <= last and first <= keeps:
+        return True
+    days = timing.planting_days(season, stages.catalogue, planting)
+    if stages.level != "wished" or not days:
+        return False
+    first, last = made(days[0], days[-1])
+    return bool(timing.bench_days(season, stages.catalogue, max(first, one.there_on), min(last, keeps)))

@@ -93,6 +93,8 @@ class Stages:
     def _keeping(self, stage: str) -> tuple[int, int, Literal["fridge", "shelf"]]:
         """Days of full vigour, days usable at all, and where a ready unit of a stage waits."""
         kept = figures.keeping(self.catalogue, self.species, stage)
+        if stage == "chips":  # in the bed they came from, and in no fridge
+            return int(kept.shelf_fresh.likely), int(kept.shelf_keeps.likely), "shelf"
         if self.catalogue.species[self.species].fridge or stage not in ("sawdust", "pellet", "dowels"):
             return int(kept.fridge_fresh.likely), int(kept.fridge_keeps.likely), "fridge"
         return int(kept.shelf_fresh.likely), int(kept.shelf_keeps.likely), "shelf"
@@ -115,12 +117,27 @@ class Stages:
         return replace(spec, state=state, there_on=self.season.today + timedelta(days=lead), aged_days=aged)
 
     def held(
-        self, one: InHand, units: int, plantings: tuple[str, ...], *, needed: int, keep_back: int = 0
+        self,
+        one: InHand,
+        units: int,
+        plantings: tuple[str, ...],
+        *,
+        needed: int,
+        keep_back: int = 0,
+        usable: float | None = None,
     ) -> BatchSpec:
-        """Units of what is in hand as a batch; they are left to nobody else."""
+        """Units of what is in hand as a batch; they are left to nobody else.
+
+        What is loose becomes one unit. `usable` is the share of their mass that counts, if not the usual one.
+        """
         one.left -= units
+        unit_g = one.unit_g
+        if one.loose:
+            units, needed, unit_g = 1, 1, units * unit_g
         spec = self.blank(one.stage, units, one.container, plantings, generation=one.generation)
-        spec = replace(spec, unit_mass_g=one.unit_g, needed=needed, keep_back=keep_back)
+        spec = replace(spec, unit_mass_g=unit_g, needed=needed, keep_back=keep_back)
+        if usable is not None:
+            spec = replace(spec, usable=usable)
         lead = (one.there_on - self.season.today).days
         return self.there(spec, "in hand", lead=lead, aged=one.aged_days)
 

@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from datetime import date
+from datetime import date, timedelta
 
 from scheduler.lines.shapes import Growth
 from scheduler.science import chain
 from scheduler.science import growth as growing
-from scheduler.season.season import Room, Season
+from scheduler.season.season import Planting, Room, Season
 from scheduler.trade.catalogue import Catalogue
+from scheduler.workdays import days_between, expand, weekday
 
 
 def cardinal(catalogue: Catalogue, species: str) -> growing.Cardinal:
@@ -59,3 +60,27 @@ def buffer(season: Season, catalogue: Catalogue, species: str, stages: Sequence[
         factor = stretch(season, catalogue, species, spec)
         spans.append((spec.low * factor, spec.likely * factor, spec.high * factor))
     return chain.chain_buffer(spans, season.certainty)
+
+
+def planting_days(season: Season, catalogue: Catalogue, planting: Planting) -> list[date]:
+    """Days of a planting's window with hours or help, when somebody is there and the ground has thawed."""
+    helped = {one.on for one in season.help}
+    thaws = season.site.ground_thaws if "ground_thaws" in catalogue.methods[planting.method].needs else None
+    return [
+        day
+        for day in _present(season, *planting.window)
+        if (day in helped or season.people.minutes.get(weekday(day))) and (thaws is None or day >= thaws)
+    ]
+
+
+def bench_days(season: Season, catalogue: Catalogue, first: date, last: date) -> list[date]:
+    """Days from first to last for inoculating what was cooked on a day with hours not too long before."""
+    sealed = timedelta(days=round(catalogue.lab.sealed_days.likely))
+    there = [d for d in _present(season, first - sealed, last) if season.people.minutes.get(weekday(d))]
+    return [day for day in there if day >= first and any(day - sealed <= cook < day for cook in there)]
+
+
+def _present(season: Season, first: date, last: date) -> list[date]:
+    begin = max(first, season.today, season.no_work_before)
+    away = expand(season.people.away)
+    return [day for day in days_between(begin, last) if day not in away]

@@ -14,17 +14,13 @@ from scheduler.present import dates
 from scheduler.present.dates import Dates, dates_of
 from scheduler.present.layout import Column, Lines, fold, paragraph, table
 from scheduler.present.words import stage
+from scheduler.workdays import full
 
 LABEL, VALUE = Column(), Column(soft=True)
 STOPPED = (
     "The search was interrupted: this is the best plan it had found by then. It keeps every rule, but a "
     "better one may exist. Plan again to let the search finish."
 )
-
-
-def plural(count: int, word: str) -> str:
-    """``1 load``, ``2 loads``."""
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
 
 
 def first_things(plan: Plan, width: int) -> Lines:
@@ -38,7 +34,7 @@ def first_things(plan: Plan, width: int) -> Lines:
     tasks = [task for task in plan.tasks if task.on >= today]
     if tasks:
         task = min(tasks, key=lambda task: task.on)
-        label = "Do today" if task.on == today else f"Do on {dates.full(task.on)}"
+        label = "Do today" if task.on == today else f"Do on {full(task.on)}"
         things.append((task.on, label, task.title))
     if not things:
         return [*fold("Nothing is left to do or to order.", width)]
@@ -47,11 +43,11 @@ def first_things(plan: Plan, width: int) -> Lines:
 
 
 def _order(order: Order, late: Sequence[Order], units: measures.Units) -> tuple[str, str]:
-    due = dates.full(order.order_by)
+    due = full(order.order_by)
     what = f"{order.item}, {measures.quantity(order.quantity, order.unit, units)}"
     if not order.late:
         return f"Order by {due}", what
-    others = f"; {plural(len(late) - 1, 'more order')} late as well" if len(late) > 1 else ""
+    others = f"; {measures.counted(len(late) - 1, 'more order')} late as well" if len(late) > 1 else ""
     return (
         "Order at once",
         f"{what} (was due {due}: buy over the counter or ask for a faster delivery{others})",
@@ -68,23 +64,23 @@ def season_facts(plan: Plan, width: int) -> Lines:
         facts.insert(0, ("chance", f"{wished} (wished: {measures.chance(season.certainty)})"))
         facts.insert(0, ("start", _start(plan.outlook, season.today)))
     stopped = paragraph(STOPPED, width) if plan.status == "stopped" else []
-    title = f"{season.name}{number}, as of {dates.full(season.today)}"
+    title = f"{season.name}{number}, as of {full(season.today)}"
     return ["", *fold(title, width), *stopped, *table((LABEL, VALUE), facts, width)]
 
 
 def _assumed(plan: Plan) -> list[tuple[str, str]]:
     """That defaults were taken is said at the top; which ones, at the end."""
     count = len(plan.season.assumed)
-    return [("assumes", f"{plural(count, 'default')}, listed at the end")] if count else []
+    return [("assumes", f"{measures.counted(count, 'default')}, listed at the end")] if count else []
 
 
 def _start(outlook: Outlook, today: date) -> str:
     recommended, last = outlook.recommended_start, outlook.last_safe_start
     texts = []
     if recommended is not None:
-        texts.append(f"recommended {dates.full(recommended)}")
+        texts.append(f"recommended {full(recommended)}")
     if last is not None:
-        texts.append(f"last safe {dates.full(last)}" + " (this day has passed)" * (last < today))
+        texts.append(f"last safe {full(last)}" + " (this day has passed)" * (last < today))
     return ", ".join(texts) or "no start day is known"
 
 
@@ -93,7 +89,7 @@ def _cook_days(plan: Plan) -> str:
     if not loads:
         return "none"
     days = len({load.on for load in plan.loads})
-    kinds = [f"{plural(count, 'load')} of {kind}" for kind, count in loads.items()]
+    kinds = [f"{measures.counted(count, 'load')} of {kind}" for kind, count in loads.items()]
     return f"{days} ({', '.join(kinds)})"
 
 
@@ -165,9 +161,12 @@ def _weakest(plan: Plan) -> str:
     if plan.outlook is None or plan.outlook.all >= plan.season.certainty or not plan.spares:
         return ""
     weakest = min(plan.spares, key=lambda spares: spares.chance)
+    reached = weakest.chance >= plan.season.certainty
+    why = "" if reached or not weakest.why else f": {weakest.why}"
+    cure = "more units there, or spawn bought instead, would" if reached else "spawn bought instead would"
     return (
         f" What holds it down most: {weakest.line}, {stage(weakest.stage)} "
-        f"({measures.chance(weakest.chance)}); more units there, or spawn bought instead, would raise it."
+        f"({measures.chance(weakest.chance)}{why}); {cure} raise it."
     )
 
 
@@ -184,7 +183,7 @@ def planting_details(plan: Plan, width: int) -> Lines:
             ("pattern", planting.pattern),
             ("wood", _wood(planting)),
             ("soak", "" if planting.soak_on is None else f"the logs on {words.day(planting.soak_on)}"),
-            ("window", f"{words.span(planting.window)}, best {words.span(planting.best)}"),
+            ("window", _window(planting, words)),
             ("flushes", f"the first in {first_flush}, then for {_years(planting.years)}"),
             *[("note", note) for note in planting.notes],
         ]
@@ -192,6 +191,12 @@ def planting_details(plan: Plan, width: int) -> Lines:
         lines += paragraph(f"{planting.name}: {what}", width)
         lines += table((LABEL, VALUE), [fact for fact in facts if fact[1]], width, indent=4)
     return lines
+
+
+def _window(planting: PlantingPlan, words: Dates) -> str:
+    """The window, and the best span where the grower has said which days those are."""
+    best = "" if planting.best == planting.window else f", best {words.span(planting.best)}"
+    return words.span(planting.window) + best
 
 
 def _wood(planting: PlantingPlan) -> str:

@@ -7,8 +7,8 @@ from collections.abc import Iterable
 from itertools import groupby
 
 from scheduler import measures
+from scheduler.measures import counted
 from scheduler.plan import Batch, Plan
-from scheduler.present.answer import plural
 from scheduler.present.dates import Dates, dates_of
 from scheduler.present.layout import INDENT, Column, Lines, grid, paragraph, table
 from scheduler.present.words import stage
@@ -139,10 +139,12 @@ def make_or_buy(plan: Plan, width: int) -> Lines:
     """The plain alternative beside each strain line: buy the finished spawn."""
     lines: Lines = []
     for offer in plan.make_or_buy:
-        saved = f"saves {measures.duration(offer.saves_minutes)} and {plural(offer.saves_days, 'bench day')}"
+        days = f" and {counted(offer.saves_days, 'bench day')}" if offer.saves_days else ""
+        reason = f": {offer.why}" if offer.why else ""
+        saved = f"saves {measures.duration(offer.saves_minutes)}{days}"
         lines += paragraph(
             f"{offer.line} for {'; '.join(offer.plantings)}: buy {offer.quantity} x {offer.item} by "
-            f"{dates_of(plan).day(offer.order_by)}, {saved}. This plan {offer.chosen}s it.",
+            f"{dates_of(plan).day(offer.order_by)}, {saved}. This plan {offer.chosen}s it{reason}.",
             width,
             mark="- ",
         )

@@ -17,9 +17,9 @@ from uuid import UUID, uuid5
 from icalendar import Calendar, Event, vDuration, vText
 
 from scheduler.errors import Fault, UsageError
-from scheduler.measures import duration, quantity
+from scheduler.measures import Units, duration, number, quantity
 from scheduler.plan import Order, Plan, Task
-from scheduler.present.dates import full
+from scheduler.workdays import full
 
 NAMESPACE = UUID("3d0c8a5e-6f2b-5d41-9c7a-b1e4f0a29d66")
 """Under which the ids of all events are made. Never changed: calendars would show every event twice."""
@@ -46,7 +46,8 @@ def calendar(plan: Plan) -> bytes:
     season = _one_line(plan.season.name)
     for name in ("name", "x-wr-calname"):
         result.add(name, vText(season))  # text in RFC 7986, which the library would not escape by itself
-    result.add("description", f"Work and order days of {season}")
+    stopped = ", of a search that was interrupted" if plan.status == "stopped" else ""
+    result.add("description", f"Work and order days of {season}{stopped}")
     result.add("color", "olivedrab")
     # The library leaves out VALUE, which RFC 7986 section 5.7 requires.
     result.add("refresh-interval", REFRESH, parameters={"VALUE": "DURATION"})
@@ -81,14 +82,12 @@ def _about_task(plan: Plan, task: Task, titles: dict[str, str]) -> Iterator[str]
     slip_to = task.slip_to or task.on
     yield f"Can wait until {full(slip_to)}." if slip_to > task.on else "Cannot wait."
     if task.supplies:
-        amounts = (
-            (quantity(part.quantity, part.unit, plan.season.units), part.item) for part in task.supplies
-        )
-        yield "Supplies: " + ", ".join(" ".join(amount) for amount in amounts)
+        units = plan.season.units
+        yield "Supplies: " + ", ".join(_amount(s.quantity, s.unit, s.item, units) for s in task.supplies)
     for caution in task.cautions:
         yield f"Caution: {caution}"
-    for number, step in enumerate(task.steps, start=1):
-        yield f"{number}. {step}"
+    for place, step in enumerate(task.steps, start=1):
+        yield f"{place}. {step}"
     if task.batch:
         yield f"Batch: {task.batch}"
     if task.planting:
@@ -102,7 +101,7 @@ def _orders(plan: Plan) -> Iterator[Event]:
         # An order has no id: what is ordered, and for what, names it; a second such order is the second.
         name = json.dumps(["order", order.item, *order.for_])
         seen[name] += 1
-        amount = f"{quantity(order.quantity, order.unit, plan.season.units)} {order.item}"
+        amount = _amount(order.quantity, order.unit, order.item, plan.season.units)
         yield _event(
             plan,
             identity=f"{name} {seen[name]}",
@@ -111,6 +110,13 @@ def _orders(plan: Plan) -> Iterator[Event]:
             lines=_about_order(order, amount),
             categories=["Order"],
         )
+
+
+def _amount(count: float, unit: str, item: str, units: Units) -> str:
+    """So much of something: ``900 g rye``, ``2 portions of dry medium``, ``16 x label``."""
+    if unit == "pieces":
+        return f"{number(count)} x {item}"
+    return f"{quantity(count, unit, units)} {'of ' if unit == 'portions' else ''}{item}"
 
 
 def _about_order(order: Order, amount: str) -> Iterator[str]:

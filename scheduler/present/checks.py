@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from rich.console import Console
 
+from scheduler.measures import counted
 from scheduler.plan import Assumption
-from scheduler.present.answer import plural
 from scheduler.present.layout import fold, paragraph, section, write
 from scheduler.present.trust import assumed_table
 
@@ -17,7 +17,7 @@ def show_check(
 ) -> None:
     """Print that a season file is right, its warnings, and the defaults that were taken."""
     width = console.width
-    verdict = f"with {plural(len(warnings), 'warning')}" if warnings else "without a warning"
+    verdict = f"with {counted(len(warnings), 'warning')}" if warnings else "without a warning"
     warned = [line for warning in warnings for line in paragraph(warning, width, mark="- ")]
     lines = [
         *fold(f"{season_name}: the season file can be planned, {verdict}.", width),

@@ -7,16 +7,10 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from scheduler.plan import Period, Plan
+from scheduler.workdays import MONTHS, full
 
-WEEKDAYS = ("Mon", "Tue", "Wed", "Thu", "Fri", "Sat", "Sun")
-MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 DAYS_WITHOUT_YEAR = 365
 """Within so many days no day and month comes twice."""
-
-
-def full(day: date) -> str:
-    """A day with its year."""
-    return f"{WEEKDAYS[day.weekday()]} {day.day} {MONTHS[day.month - 1]} {day.year}"
 
 
 def month(day: date) -> str:

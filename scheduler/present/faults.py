@@ -16,9 +16,10 @@ from scheduler.errors import (
     SolverDisagreement,
     UsageError,
 )
+from scheduler.measures import counted
 from scheduler.plan import Plan
-from scheduler.present.answer import plural
-from scheduler.present.layout import Column, Lines, heading, section, table, write
+from scheduler.present.answer import STOPPED
+from scheduler.present.layout import Column, Lines, fold, heading, section, table, write
 from scheduler.present.layout import paragraph as folded
 from scheduler.present.refusal import show_refusal
 
@@ -26,6 +27,11 @@ OUR_BUG = (
     "This is a bug of ours, not a mistake in your season. No plan is shown, because two independent looks at "
     "the same problem do not agree. Please report it and send the saved problem that is named above."
 )
+
+
+def show_stopped(console: Console) -> None:
+    """Print that what was just written comes from a search that was interrupted."""
+    write([*fold(STOPPED, console.width)], console)
 
 
 def show_error(error: BudswellError, console: Console) -> None:
@@ -53,7 +59,7 @@ def _block(error: BudswellError, width: int) -> Lines:
 
 
 def _faults(heading: str, faults: Sequence[Fault], width: int) -> Lines:
-    count = f" ({plural(len(faults), 'fault')})" if len(faults) > 1 else ""
+    count = f" ({counted(len(faults), 'fault')})" if len(faults) > 1 else ""
     lines: Lines = []
     for fault in faults:
         rows = [("found", fault.found), ("allowed", fault.allowed), ("likely fix", fault.hint)]

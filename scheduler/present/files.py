@@ -4,15 +4,22 @@ from __future__ import annotations
 
 import os
 import secrets
+from collections.abc import Iterable
 from contextlib import suppress
 from pathlib import Path
 
 from scheduler.errors import Fault, UsageError
 
 
-def require_place(path: Path) -> None:
-    """Raises, before there is anything to write, the UsageError with which `write_atomically` would end."""
-    _, part = _places(path)
+def require_place(path: Path, keep: Iterable[Path] = ()) -> None:
+    """Raises, before there is anything to write, the UsageError with which `write_atomically` would end.
+
+    Also where `path` is one of the files to `keep`, under whatever name.
+    """
+    target, part = _places(path)
+    if any(target == Path(os.path.realpath(kept)) for kept in keep):
+        found = "this is the season itself, which would be lost"
+        raise UsageError(Fault(str(path), found, "a file of its own", f"{path.with_suffix('.ics')}"))
     try:
         part.open("xb").close()
     except OSError as error:

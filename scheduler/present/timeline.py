@@ -6,10 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import date, timedelta
 
+from rich.cells import cell_len
+
 from scheduler.plan import Batch, Plan, PlantingPlan
-from scheduler.present.dates import MONTHS, dates_of
+from scheduler.present.dates import dates_of
 from scheduler.present.layout import GAP, INDENT, Column, Lines, paragraph, table
 from scheduler.present.words import short_stage
+from scheduler.workdays import MONTHS
 
 COOK, INOCULATE, GROWS, READY, WAITS, USE = "CI=R-U"
 FELL, SOAK, PLANT, FALLBACK, OPEN = "FSPB."
@@ -72,7 +75,7 @@ def timeline(plan: Plan, width: int) -> Lines:
         return []
     labels = [f"{batch.id} {short_stage(batch.stage)}" for batch in plan.batches]
     labels += [planting.name for planting in plan.plantings]
-    label_width = min(LABEL_WIDTH, max(map(len, labels)))
+    label_width = min(LABEL_WIDTH, max(map(cell_len, labels)))
     scale = scale_for(min(days), max(days), width - INDENT - GAP - label_width)
     charts = [_paint(scale, _batch_strokes(batch)) for batch in plan.batches]
     charts += [_paint(scale, _planting_strokes(planting)) for planting in plan.plantings]

@@ -6,8 +6,8 @@ import re
 from collections import defaultdict
 from collections.abc import Sequence
 
+from scheduler.measures import counted
 from scheduler.plan import Assumption, FigureUsed, Plan
-from scheduler.present.answer import plural
 from scheduler.present.layout import INDENT, Column, Lines, paragraph, table
 
 NAMED = (Column(soft=True), Column(soft=True))
@@ -54,7 +54,7 @@ def figures(plan: Plan, width: int) -> Lines:
         if basis in by_basis:
             names = sorted({figure.name for figure in by_basis[basis]})
             rows += [f"{basis} ({len(names)})", *_by_owner(names)]
-    summary = paragraph(f"{plural(len(plan.figures), 'figure')}: {counts}.", width)
+    summary = paragraph(f"{counted(len(plan.figures), 'figure')}: {counts}.", width)
     return [*summary, *table(NAMED, rows, width, indent=2 * INDENT)]
 
 

@@ -30,11 +30,13 @@ keeps                                    stage, days
 keep_back
 cook_to_inoculate                        days
 bench_before_yard
-tank                                     litres or capacity
+tank                                     capacity
 stock_age                                batch, date
 culture_lead                             days, date
 spawn_lead                               what, days, date
 chips_lead                               days
+grain_lead                               days
+supplies_lead                            days
 chips_preparation                        planting, how, least, most, days
 horizon                                  date
 =================  ====================  ================================
@@ -47,10 +49,12 @@ from collections.abc import Mapping
 from datetime import date
 from string import Formatter
 
-from scheduler.present.dates import full
+from scheduler.workdays import full
+
+AT_ONCE = "a lead of 0 d stands for what is at hand or sold round the corner"
 
 SENTENCES: Mapping[str, tuple[str, ...]] = {
-    "window": ("{planting} is to be planted between {from} and {to}.",),
+    "window": ("Planting days for {planting} lie between {from} and {to}.",),
     "hours": (
         "Your hours for hands-on work are {hours}.",
         "Your hours for hands-on work are {days}.",
@@ -104,7 +108,6 @@ SENTENCES: Mapping[str, tuple[str, ...]] = {
     ),
     "bench_before_yard": ("A day of felling or planting holds no inoculation: bench first, then yard.",),
     "tank": (
-        "The soaking tank holds {litres} litres.",
         "The soaking tank holds {capacity}.",
         "Soaking is limited by the tank.",
     ),
@@ -125,6 +128,14 @@ SENTENCES: Mapping[str, tuple[str, ...]] = {
     "chips_lead": (
         "Chips take {days} days to come once they are ordered.",
         "Chips take their time to come once they are ordered.",
+    ),
+    "grain_lead": (
+        f"Dry grain takes {{days}} days to come once it is ordered; {AT_ONCE}.",
+        "Dry grain takes its time to come once it is ordered.",
+    ),
+    "supplies_lead": (
+        f"Supplies and bought logs take {{days}} days to come once they are ordered; {AT_ONCE}.",
+        "Supplies and bought logs take their time to come once they are ordered.",
     ),
     "chips_preparation": (
         "The chips for {planting} are {how}, {least} to {most} days before they are planted.",

@@ -8,7 +8,9 @@ from scheduler.lines import timing
 from scheduler.lines.culture import CULTURES
 from scheduler.lines.shapes import BatchSpec, Line, Sizing
 from scheduler.lines.vessels import treatment
+from scheduler.problem import needs
 from scheduler.problem.draft import Draft
+from scheduler.problem.needs import Need
 from scheduler.problem.shapes import Lag, Point, Work
 from scheduler.science.growth import ready_table
 
@@ -36,6 +38,18 @@ def ready(batch: BatchSpec) -> Point:
 def is_cooked(batch: BatchSpec) -> bool:
     """Whether a batch is heat-treated by the grower, in a cooker or a tub."""
     return batch.treatment is not None
+
+
+def need(batch: BatchSpec) -> Need | None:
+    """What a batch is made of: grain and the like on the evening before its cook, media as they come.
+
+    None for a batch that is in hand or bought; that one has a day of its own.
+    """
+    if batch.growth is None:
+        return None
+    if is_cooked(batch):
+        return Need(cook(batch), "grain" if batch.stage == "grain" else "supplies", days_before=1)
+    return Need(inoculate(batch), "supplies")
 
 
 def children(sizing: Sizing) -> Mapping[str, tuple[BatchSpec, ...]]:
@@ -92,10 +106,16 @@ def _made(draft: Draft, batch: BatchSpec) -> None:
     checked = calendar.days(
         lambda d: any(d + step not in calendar.away for step in band)  # beyond the horizon nobody is away
     )
+    bought = needs.limits(draft, need(batch))
     draft.add(
         Work(
             inoculate(batch),
-            draft.limits(hours, (away, present & checked), (start, begun)),
+            draft.limits(
+                hours,
+                (away, present & checked),
+                (start, begun),
+                *(() if is_cooked(batch) else bought),
+            ),
             tables={"ready": _ready_table(draft, batch)},
             table_rule=draft.nature(
                 "growth",
@@ -111,7 +131,7 @@ def _made(draft: Draft, batch: BatchSpec) -> None:
         return
     quiet = calendar.days(lambda d: d - 1 not in calendar.away)
     begun_before = calendar.days(lambda d: d - 1 in begun)
-    draft.add(Work(cook(batch), draft.limits(hours, (away, present & quiet), (start, begun_before))))
+    draft.add(Work(cook(batch), draft.limits(hours, (away, present & quiet), (start, begun_before), *bought)))
     if batch.load_class is None:
         tub = treatment(draft.catalogue, "tub", "bags", batch.container)
         draft.lab_minutes[cook(batch)] = round(tub.hands.likely)

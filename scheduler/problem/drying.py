@@ -55,3 +55,24 @@ def last_days(draft: Draft, planting: Planting, felled: int, *, dries: bool) -> 
             latest = wood.latest_use(lost, felled + shift, wood.mass_loss_at(fresh, figure.likely)) - shift
             last[name] = min(last[name], latest)
     return last
+
+
+def planting_span(draft: Draft) -> int:
+    """Days from first to last planting day, so that no opened bag gets too old."""
+    return round(draft.catalogue.lab.opened_bag.likely)
+
+
+def unsoaked(draft: Draft, planting: Planting, within: int) -> dict[int, int]:
+    """Until when logs have to be moist by themselves, by first planting day; 0 where they can be soaked.
+
+    They are soaked up to `within` days before. Empty where they can be soaked before every day of the window.
+    """
+    calendar = draft.calendar
+    _, begun = draft.begun()
+    there = begun - calendar.away
+    can_soak = calendar.days(lambda day: any(day - before in there for before in range(1, within + 1)))
+    if calendar.between(*planting.window) <= can_soak:
+        return {}
+    span = planting_span(draft)
+    last = {day: min(calendar.horizon, day + span) for day in range(calendar.horizon + 1)}
+    return {day: 0 if day in can_soak else last[day] for day in last}

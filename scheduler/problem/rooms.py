@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from collections import Counter
 
+from scheduler import measures
 from scheduler.lines.shapes import BatchSpec, Line, Sizing
 from scheduler.lines.vessels import cooker_treats, room_share, treatment, treatments
 from scheduler.problem import bench, yard
@@ -122,7 +123,8 @@ def _tank(draft: Draft, sizing: Sizing) -> Room | None:
             )
     if not stays:
         return None
-    rule = draft.rule("tank", "tank", "[tools].tank", facts={"litres": f"{tank_l or 0:g}"})
+    held = measures.volume(tank_l or 0.0, draft.season.units)
+    rule = draft.rule("tank", "tank", "[tools].tank", facts={"capacity": held})
     return Room("tank", rule, math.floor(tank_l or 0), tuple(stays))
 
 

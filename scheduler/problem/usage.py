@@ -1,17 +1,17 @@
-"""What a set of days takes of hours, loads and rooms, and whether one work could lie elsewhere.
+"""What a set of days takes of hours, loads and rooms, and whether a work could lie elsewhere.
 
-Used for what follows from a plan without another search: slip, redo-by, last safe start. It answers for
-works of one day; spread works that lie on one day count as such. A work that nothing limits and that only
-follows others (until when keep-backs are kept, when a batch has been used up) is a mark: it has no day of its
-own here but always lies where the works before it put it.
+Used for what follows from a plan without another search: slip, redo-by, last safe start. Works are taken
+out and placed as a whole, on one day; only `slip_part` moves a day's part of a work spread over several.
+Marks (see `ties`) have no day of their own here: they always lie where the works before them put them.
 """
 
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
-from scheduler.problem.shapes import Days, Lag, Point, Problem, Stay
+from scheduler.problem.shapes import Days, Point, Problem, Stay
+from scheduler.problem.ties import Ties
 
 
 class Usage:
@@ -19,39 +19,17 @@ class Usage:
 
     def __init__(self, problem: Problem, days: Days) -> None:
         self.problem = problem
-        self._pieces = {name: dict(on) for name, on in days.pieces.items()}
+        self._ties = Ties(problem)
+        self._pieces: dict[str, Mapping[int, int]] = {}
         self._cooker = dict(days.cooker)
         self._limits_used: list[dict[int, int]] = [defaultdict(int) for _ in problem.day_limits]
         self._shares: dict[tuple[int, str, str], int] = defaultdict(int)
         self._rooms: list[list[int]] = [[0] * (problem.horizon + 1) for _ in problem.rooms]
-        self._lags: dict[str, list[Lag]] = defaultdict(list)
-        self._stays: dict[str, list[tuple[int, Stay]]] = defaultdict(list)
         self._cookers = {cooker.name: cooker for cooker in problem.cookers}
-        self._allowed: dict[str, frozenset[int]] = {}
-        self._apart: dict[str, list[frozenset[str]]] = defaultdict(list)
         self._by_day: dict[int, set[str]] = defaultdict(set)
-        for lag in problem.lags:
-            for name in {lag.before.work, lag.after.work}:
-                self._lags[name].append(lag)
-        self._marks = _marks(problem)
-        for index, room in enumerate(problem.rooms):
-            for stay in room.stays:
-                for name in self._movers(stay):
-                    self._stays[name].append((index, stay))
-        for apart in problem.aparts:
-            for name in apart.left:
-                self._apart[name].append(apart.right)
-            for name in apart.right:
-                self._apart[name].append(apart.left)
-        placed, self._pieces = self._pieces, {}
-        for name, on in placed.items():
-            if name not in self._marks:
+        for name, on in days.pieces.items():
+            if name not in self._ties.marks:
                 self._place(name, on)
-
-    def _movers(self, stay: Stay) -> set[str]:
-        """Works whose day a stay depends on: those at its ends, and those that put a mark there."""
-        names = {stay.start.work, stay.end.work}
-        return names | {lag.before.work for name in names for lag in self._marks.get(name, ())}
 
     # --- placing --------------------------------------------------------------------------------------
 
@@ -60,7 +38,7 @@ class Usage:
         on = self._pieces.get(name)
         return min(on) if on else None
 
-    def take(self, name: str) -> dict[int, int]:
+    def take(self, name: str) -> Mapping[int, int]:
         """Remove a work and return its days with pieces."""
         on = self._pieces[name]
         self._weigh(name, on, -1)
@@ -75,11 +53,11 @@ class Usage:
         """Place a work on one day."""
         self._place(name, {day: self.problem.work(name).pieces})
 
-    def put_back(self, name: str, on: dict[int, int]) -> None:
+    def put_back(self, name: str, on: Mapping[int, int]) -> None:
         """Place a work on the days `take` returned."""
         self._place(name, on)
 
-    def _place(self, name: str, on: dict[int, int]) -> None:
+    def _place(self, name: str, on: Mapping[int, int]) -> None:
         self._stand(name, -1)
         self._pieces[name] = on
         self._weigh(name, on, 1)
@@ -87,7 +65,7 @@ class Usage:
         for day in on:
             self._by_day[day].add(name)
 
-    def _weigh(self, name: str, on: dict[int, int], sign: int) -> None:
+    def _weigh(self, name: str, on: Mapping[int, int], sign: int) -> None:
         for index, limit in enumerate(self.problem.day_limits):
             each = limit.per_piece.get(name, 0)
             if each:
@@ -103,7 +81,7 @@ class Usage:
 
     def _stand(self, name: str, sign: int) -> None:
         """Add or remove, as things lie, the stays that depend on `name` and whose ends both have a day."""
-        for index, stay in self._stays[name]:
+        for index, stay in self._ties.stays[name]:
             span = self._span(stay)
             if span:
                 profile = self._rooms[index]
@@ -117,40 +95,44 @@ class Usage:
         return start, min(end, self.problem.horizon + 1)
 
     def _at(self, point: Point) -> int | None:
-        if point.work in self._marks:
-            days = [(self._at(lag.before), lag.least or 0) for lag in self._marks[point.work]]
+        if point.work in self._ties.marks:
+            days = [(self._at(lag.before), lag.least or 0) for lag in self._ties.marks[point.work]]
             return max((day + least for day, least in days if day is not None), default=None)
         on = self._pieces.get(point.work)
         return None if not on else self.problem.work(point.work).moment(point.at, on)
 
     # --- asking ---------------------------------------------------------------------------------------
 
-    def allowed(self, name: str) -> frozenset[int]:
-        """Days that the limits and tables of a work allow."""
-        if name not in self._allowed:
-            work = self.problem.work(name)
-            days = frozenset(range(self.problem.horizon + 1))
-            for limit in work.limits:
-                days &= limit.days
-            for table in (*work.tables.values(), *work.last_tables.values()):
-                days &= {day for day, at in table.items() if 0 <= at <= self.problem.horizon}
-            self._allowed[name] = days
-        return self._allowed[name]
-
     def fits(self, name: str, day: int) -> bool:
         """Whether a work that was taken out could be placed on `day`; works taken out are ignored."""
-        if day not in self.allowed(name) or self._has_neighbour(name, day):
+        if day not in self._ties.allowed(name):
+            return False
+        return self._fits(name, {day: self.problem.work(name).pieces}, day)
+
+    def _fits(self, name: str, on: Mapping[int, int], day: int) -> bool:
+        """Whether a work that was taken out could lie on days that its limits and tables allow.
+
+        Hours and neighbours are asked of `day` alone: on the other days nothing is new.
+        """
+        if self._has_neighbour(name, day):
             return False
         # Lags are cheap to ask and rule out most days: hours and rooms are weighed only where they hold.
-        self._pieces[name] = {day: self.problem.work(name).pieces}
+        self._pieces[name] = on
         held = self._lags_hold(name)
         del self._pieces[name]
         if not held:
             return False
-        self.put(name, day)
-        good = self._day_holds(name, day) and self._rooms_hold(name)
+        self._place(name, on)
+        good = self._day_holds(day) and self._rooms_hold(name)
         self.take(name)
         return good
+
+    def left(self, room: str, day: int) -> int:
+        """What is free of a room on a day, in the parts of the problem; KeyError if there is no such room."""
+        for index, known in enumerate(self.problem.rooms):
+            if known.name == room:
+                return known.capacity - self._rooms[index][day]
+        raise KeyError(room)
 
     def has_work(self, day: int) -> bool:
         """Whether a day holds work that takes time."""
@@ -160,10 +142,10 @@ class Usage:
         )
 
     def _has_neighbour(self, name: str, day: int) -> bool:
-        return any(self._by_day[day] & others for others in self._apart[name])
+        return any(self._by_day[day] & others for others in self._ties.apart[name])
 
     def _lags_hold(self, name: str) -> bool:
-        for lag in self._lags[name]:
+        for lag in self._ties.lags[name]:
             before, after = self._at(lag.before), self._at(lag.after)
             if before is None or after is None:
                 continue
@@ -188,7 +170,7 @@ class Usage:
             if shares > 0
         }
 
-    def _day_holds(self, name: str, day: int) -> bool:
+    def _day_holds(self, day: int) -> bool:
         loads = self.loads(day) if self.problem.cookers else {}
         per_cooker: dict[str, int] = defaultdict(int)
         for (cooker, _), count in loads.items():
@@ -203,7 +185,7 @@ class Usage:
         return True
 
     def _rooms_hold(self, name: str) -> bool:
-        for index, stay in self._stays[name]:
+        for index, stay in self._ties.stays[name]:
             span = self._span(stay)
             if span is None:
                 continue
@@ -220,19 +202,42 @@ class Usage:
         return next((day for day in days if self.fits(name, day)), None)
 
     def _late_first(self, name: str) -> list[int]:
-        return sorted(self.allowed(name), reverse=True)
+        return sorted(self._ties.allowed(name), reverse=True)
 
     def slip(self, *names: str) -> int | None:
         """Latest day to which works of one day can move together, all others fixed; None if none."""
         now = self.day(names[0])
         if now is None or any(self._pieces[name].keys() != {now} for name in names):
             return None
+        last = min(self._last_by_lags(name, names) for name in names)
+        days = [day for day in self._late_first(names[0]) if now < day <= last]
+        if not days:
+            return None
         before = {name: self.take(name) for name in names}
-        last = min(self._last_by_lags(name) for name in names)
-        days = (day for day in self._late_first(names[0]) if now < day <= last)
         far = next((day for day in days if self._fit_together(names, day)), None)
         for name in names:
             self.put_back(name, before[name])
+        return far
+
+    def slip_part(self, name: str, day: int) -> int | None:
+        """Latest day to which a work's part on `day` can move, all else fixed; None if there is none.
+
+        All its pieces move to one day, which may hold a part of the same work already, and may lie behind
+        later parts: parts differ in nothing but their day. A work that lies on one day moves as a whole.
+        """
+        if len(self._pieces[name]) == 1:
+            return self.slip(name)
+        before = self.take(name)
+        rest = {other: pieces for other, pieces in before.items() if other != day}
+        # Every part lies within the span of the first that stays: that leaves few days to try.
+        end = min(rest) + self.problem.work(name).span
+        far = None
+        for later in sorted((d for d in self._ties.limited(name) if day < d <= end), reverse=True):
+            on = {**rest, later: rest.get(later, 0) + before[day]}
+            if self._ties.may_lie(name, on) and self._fits(name, on, later):
+                far = later
+                break
+        self.put_back(name, before)
         return far
 
     def _fit_together(self, names: Sequence[str], day: int) -> bool:
@@ -247,14 +252,20 @@ class Usage:
             self.take(name)
         return len(placed) == len(names)
 
-    def _last_by_lags(self, name: str) -> int:
-        """A cheap upper bound: the nearest placed work that has to come later."""
+    def _last_by_lags(self, name: str, together: Sequence[str]) -> int:
+        """A cheap upper bound: the nearest work that has to come later, or that it has to follow soon."""
         last = self.problem.horizon
-        for lag in self._lags[name]:
-            if lag.before.work == name and lag.least is not None and lag.after.work not in self._marks:
-                after = self._at(lag.after)
-                if after is not None:
-                    last = min(last, after - lag.least) if lag.before.at in ("first", "last") else last
+        for lag in self._ties.lags[name]:
+            own, other = (lag.before, lag.after) if lag.before.work == name else (lag.after, lag.before)
+            if own.at not in ("first", "last") or other.work in together or other.work in self._ties.marks:
+                continue
+            day = self._at(other)
+            if day is None:
+                continue
+            if own is lag.before and lag.least is not None:
+                last = min(last, day - lag.least)
+            elif own is lag.after and lag.most is not None:
+                last = min(last, day + lag.most)
         return last
 
     def right_justify(self, names: Sequence[str]) -> dict[str, int]:
@@ -280,17 +291,3 @@ class Usage:
         for name, on in before.items():
             self.put_back(name, on)
         return found
-
-
-def _marks(problem: Problem) -> dict[str, list[Lag]]:
-    """Works without limits and tables that only follow others, with the lags that put them where they lie."""
-    free = {work.name for work in problem.works if not (work.limits or work.tables or work.last_tables)}
-    free &= {lag.after.work for lag in problem.lags}
-    led = {lag.before.work for lag in problem.lags} | {
-        lag.after.work for lag in problem.lags if lag.least is None or lag.most is not None
-    }
-    busy = {name for limit in problem.day_limits for name in limit.per_piece}
-    busy |= {name for cooker in problem.cookers for name in cooker.shares}
-    return {
-        name: [lag for lag in problem.lags if lag.after.work == name] for name in sorted(free - led - busy)
-    }

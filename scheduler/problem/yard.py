@@ -6,11 +6,12 @@ import math
 from collections.abc import Sequence
 
 from scheduler.lines.shapes import Demand, Sizing
-from scheduler.problem import drying
+from scheduler.problem import drying, needs
 from scheduler.problem.calendar import Calendar
 from scheduler.problem.draft import Draft
+from scheduler.problem.needs import Need
 from scheduler.problem.shapes import Point, Work
-from scheduler.season.season import Planting, Site
+from scheduler.season.season import People, Planting, Site
 from scheduler.trade.shapes import Method
 
 FELLING_SPAN = 21
@@ -43,6 +44,22 @@ def fell(planting: str) -> str:
 def prepare_chips(planting: str) -> str:
     """Name of the work that prepares chips."""
     return f"{planting}:prepare-chips"
+
+
+def planting_need(demand: Demand) -> Need | None:
+    """What a planting uses up beside spawn, wood and chips; None where that is nothing."""
+    return Need(plant(demand.planting), "supplies") if demand.supplies else None
+
+
+def chips_need(planting: str) -> Need:
+    """The chips of a bed."""
+    return Need(prepare_chips(planting), "chips")
+
+
+def logs_need(planting: Planting, people: People) -> Need | None:
+    """Logs that are delivered; None where they are felled for the grower or down already."""
+    bought = people.felling == "bought" and planting.felled is None
+    return Need(fell(planting.name), "supplies") if bought else None
 
 
 def write(draft: Draft, sizing: Sizing) -> None:
@@ -79,6 +96,7 @@ def _plant(draft: Draft, planting: Planting, demand: Demand, method: Method) -> 
         (hours, own_days | frozenset(day for day in helped if 0 <= day <= calendar.horizon)),
         draft.present(),
         draft.begun(),
+        *needs.limits(draft, planting_need(demand)),
     ]
     if season.site.ground_thaws and "ground_thaws" in method.needs:
         thaw = draft.rule(
@@ -89,7 +107,7 @@ def _plant(draft: Draft, planting: Planting, demand: Demand, method: Method) -> 
         )
         limits.append((thaw, calendar.between(season.site.ground_thaws, None)))
     minutes = _minutes(demand, ("plant",))
-    unsoaked = _unsoaked(draft, planting) if method.wood == "logs" else {}
+    unsoaked = drying.unsoaked(draft, planting, SOAKED_WITHIN) if method.wood == "logs" else {}
     draft.add(
         Work(
             name,
@@ -99,8 +117,7 @@ def _plant(draft: Draft, planting: Planting, demand: Demand, method: Method) -> 
             last_tables={"fallback": _fallback(draft, planting)},
             pieces=demand.pieces,
             least=_least(minutes),
-            # From first to last planting day no opened bag gets too old.
-            span=_planting_span(draft),
+            span=drying.planting_span(draft),
         )
     )
     _yard(draft, name, minutes)
@@ -136,40 +153,17 @@ def _drying(draft: Draft, planting: Planting) -> str:
     return draft.nature("wood_drying", "profiles/wood.toml", f"drying:{planting.name}")
 
 
-def _planting_span(draft: Draft) -> int:
-    return round(draft.catalogue.lab.opened_bag.likely)
-
-
-def _unsoaked(draft: Draft, planting: Planting) -> dict[int, int]:
-    """Until when logs have to be moist by themselves, by first planting day; 0 where they can be soaked.
-
-    Empty where they can be soaked before every day of the window.
-    """
-    calendar = draft.calendar
-    _, begun = draft.begun()
-    there = begun - calendar.away
-    can_soak = calendar.days(lambda day: any(day - before in there for before in range(1, SOAKED_WITHIN + 1)))
-    if calendar.between(*planting.window) <= can_soak:
-        return {}
-    last = {day: min(calendar.horizon, day + _planting_span(draft)) for day in range(calendar.horizon + 1)}
-    return {day: 0 if day in can_soak else last[day] for day in last}
-
-
 def _moist_if_unsoaked(draft: Draft, planting: Planting, rule: str) -> None:
-    if _unsoaked(draft, planting):
+    if drying.unsoaked(draft, planting, SOAKED_WITHIN):
         draft.lag(rule, Point(plant(planting.name), "unsoaked"), Point(fell(planting.name), "moist"), 0)
 
 
 def _chips(draft: Draft, planting: Planting, demand: Demand) -> None:
-    calendar, season = draft.calendar, draft.season
     name = prepare_chips(planting.name)
     how = planting.chips or "wetted in place"
     days = draft.catalogue.methods[planting.method].figures[CHIP_FIGURES[how]]
     least, most = round(days.lowest), round(days.highest)
     minutes = _minutes(demand, ("prepare-chips",))
-    delivered = draft.rule(
-        "lead:chips", "chips_lead", "[buying].lead.chips", facts={"days": str(season.lead.chips)}
-    )
     draft.add(
         Work(
             name,
@@ -177,7 +171,7 @@ def _chips(draft: Draft, planting: Planting, demand: Demand) -> None:
                 draft.hours(),
                 draft.present(),
                 draft.begun(),
-                (delivered, calendar.days(lambda d: d >= season.lead.chips)),
+                *needs.limits(draft, chips_need(planting.name)),
             ),
             pieces=demand.pieces,
             least=_least(minutes),
@@ -207,7 +201,13 @@ def _fell(draft: Draft, planting: Planting, demand: Demand) -> None:
     draft.add(
         Work(
             name,
-            draft.limits(*dormant, *work_days, draft.present(), draft.begun()),
+            draft.limits(
+                *dormant,
+                *work_days,
+                draft.present(),
+                draft.begun(),
+                *needs.limits(draft, logs_need(planting, season.people)),
+            ),
             tables=drying.tables(draft, planting),
             pieces=demand.pieces,
             least=_least(minutes) if minutes else demand.pieces,

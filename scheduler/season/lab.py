@@ -4,11 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
+from scheduler import measures
+from scheduler.measures import Units
 from scheduler.season.findings import Findings
 from scheduler.season.names import Names
 from scheduler.season.season import Cooker, Lab, OwnContainer, Room
-from scheduler.season.shapes import ContainerTable, CookerTable, LabTable, RoomTable
+from scheduler.season.shapes import ContainerTable, CookerTable, LabTable, RoomTable, StockTable
 from scheduler.season.values import ALL_YEAR
+from scheduler.season.where import Loc
 from scheduler.trade.catalogue import Catalogue
 from scheduler.trade.shapes import Defaults
 
@@ -16,11 +19,22 @@ MEDIA_CONTAINERS = ("plate", "culture bottle")
 """What holds home-made media."""
 
 
-def lab(table: LabTable, catalogue: Catalogue, findings: Findings) -> Lab:
+_CONTENTS = {
+    "liquid culture": "liquid",
+    "grain": "grain",
+    "sawdust": "sawdust",
+    "pellet": "sawdust",
+    "dowels": "sawdust",
+}
+"""What a container has to hold for a stage."""
+
+
+def lab(table: LabTable, catalogue: Catalogue, units: Units, findings: Findings) -> Lab:
     """The lab with the defaults of the catalogue."""
     defaults = catalogue.defaults
     names = Names(catalogue, tuple(table.containers))
-    own = {name: _container(name, one, findings) for name, one in table.containers.items()}
+    own = {name: _container(name, one, units, findings) for name, one in table.containers.items()}
+    _each_name_once(own, findings)
     grain_in = findings.default("lab.grain_in", table.grain_in, names.container(defaults.grain_in))
     spawn_in = findings.default("lab.spawn_in", table.spawn_in, names.container(defaults.spawn_in))
     _holds_grain_and_spawn(grain_in, spawn_in, own, catalogue, findings)
@@ -35,13 +49,13 @@ def lab(table: LabTable, catalogue: Catalogue, findings: Findings) -> Lab:
         spawn_in=spawn_in,
         media=media,
         cookers=_cookers(table.cooker, usual, usual_holds, findings),
-        shelf=_room("shelf", table.shelf, defaults, findings),
-        fridge=_room("fridge", table.fridge, defaults, findings),
+        shelf=_room("shelf", table.shelf, defaults, units, findings),
+        fridge=_room("fridge", table.fridge, defaults, units, findings),
         containers=own,
     )
 
 
-def _container(name: str, table: ContainerTable, findings: Findings) -> OwnContainer:
+def _container(name: str, table: ContainerTable, units: Units, findings: Findings) -> OwnContainer:
     if table.grain is table.sawdust is table.liquid is None:
         findings.fault(
             ("lab", "containers", name),
@@ -49,7 +63,27 @@ def _container(name: str, table: ContainerTable, findings: Findings) -> OwnConta
             "grain, sawdust or liquid: what one filled unit holds",
             'for example grain = "1.7 kg"',
         )
+    # A litre of grain, sawdust or liquid never weighs more than a litre of water.
+    fullest = max(table.grain or 0, table.sawdust or 0, table.liquid or 0)
+    if fullest > table.volume * 1000:
+        findings.fault(
+            ("lab", "containers", name, "volume"),
+            f"{measures.volume(table.volume, units)}, less than what is filled into it",
+            f"the room that one filled unit takes, {measures.volume(fullest / 1000, units)} or more",
+        )
     return OwnContainer(table.volume, table.grain, table.sawdust, table.liquid)
+
+
+def _each_name_once(own: Mapping[str, OwnContainer], findings: Findings) -> None:
+    seen: dict[str, str] = {}
+    for name in own:
+        first = seen.setdefault(name.casefold(), name)
+        if first != name:
+            findings.fault(
+                ("lab", "containers", name),
+                f'"{name}", the name of "{first}" too',
+                "a name of its own for each container",
+            )
 
 
 def _holds_grain_and_spawn(
@@ -59,16 +93,36 @@ def _holds_grain_and_spawn(
     catalogue: Catalogue,
     findings: Findings,
 ) -> None:
-    known = catalogue.lab.container
     for key, name, content in (("grain_in", grain_in, "grain"), ("spawn_in", spawn_in, "sawdust")):
-        holding = [other for other, box in known.items() if getattr(box, content)]
-        holding += [other for other, box in own.items() if getattr(box, f"{content}_g")]
-        if name not in holding and findings.clean("lab", "containers"):
-            findings.fault(
-                ("lab", key),
-                f'"{name}", which holds no {content}',
-                f"a container that holds {content}: {', '.join(holding)}",
-            )
+        if findings.clean("lab", "containers"):
+            _require_content(("lab", key), name, content, own, catalogue, findings)
+
+
+def stock_containers(tables: list[StockTable], room: Lab, catalogue: Catalogue, findings: Findings) -> None:
+    """Judges whether what is in hand can be in the container that is named for it."""
+    for index, table in enumerate(tables):
+        content = _CONTENTS.get(table.stage or "")
+        if table.container and content and findings.clean("lab", "containers"):
+            loc = ("stock", index, "container")
+            _require_content(loc, table.container, content, room.containers, catalogue, findings)
+
+
+def _require_content(
+    loc: Loc,
+    name: str,
+    content: str,
+    own: Mapping[str, OwnContainer],
+    catalogue: Catalogue,
+    findings: Findings,
+) -> None:
+    measure = "ml" if content == "liquid" else "g"
+    holding = {other: bool(getattr(box, content)) for other, box in catalogue.lab.container.items()}
+    holding.update({other: bool(getattr(box, f"{content}_{measure}")) for other, box in own.items()})
+    if not holding[name]:
+        fitting = ", ".join(other for other, holds in holding.items() if holds)
+        findings.fault(
+            loc, f'"{name}", which holds no {content}', f"a container that holds {content}: {fitting}"
+        )
 
 
 def _fits(catalogue: Catalogue, names: tuple[str, ...]) -> dict[str, int]:
@@ -144,17 +198,22 @@ def _pressures(
     return gauge, rated
 
 
-def _room(key: str, table: RoomTable, defaults: Defaults, findings: Findings) -> Room:
+def _room(key: str, table: RoomTable, defaults: Defaults, units: Units, findings: Findings) -> Room:
     if table.holds is not None and table.volume is not None:
         findings.fault(("lab", key, "holds"), "both holds and volume", "either holds or volume for one room")
-    words: Mapping[str, str] = getattr(defaults, key)
-    usual = RoomTable.model_validate(words)
+    usual = RoomTable.model_validate(getattr(defaults, key))
+    usual_warmth = usual.temperature or {}
     by_month = findings.default(
-        f"lab.{key}.temperature", table.temperature, usual.temperature or {}, words["temperature"]
+        f"lab.{key}.temperature",
+        table.temperature,
+        usual_warmth,
+        measures.temperature(usual_warmth[ALL_YEAR], units),
     )
     volume = table.volume
     if volume is None and table.holds is None:
-        volume = findings.default(f"lab.{key}.volume", None, usual.volume, words["volume"])
+        usual_room = usual.volume or 0.0
+        words = measures.volume(usual_room, units)
+        volume = findings.default(f"lab.{key}.volume", None, usual_room, words)
     if len(by_month) in range(1, 12) and ALL_YEAR not in by_month:
         findings.assume(
             f"lab.{key}.temperature",

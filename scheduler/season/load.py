@@ -24,7 +24,17 @@ LARGEST = 1_000_000
 """Bytes; a season file is a few thousand."""
 
 _POSITION = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+_CURLED = "\u2018\u2019\u201a\u201c\u201d\u201e\u00ab\u00bb"
+"""Quotes that writing programs put in the place of straight ones, and TOML does not read."""
 _EXAMPLE = "a season file in TOML, such as examples/backyard/season.toml"
+
+
+def season_file(path: Path) -> Path:
+    """The season file that is meant by a path: itself, or the one of a folder."""
+    try:
+        return path / FILE if path.is_dir() else path
+    except OSError:
+        return path  # reading it says why
 
 
 def load_season(
@@ -38,10 +48,11 @@ def load_season(
 ) -> Season:
     """Reads the season at `path`, a file or a folder with a season.toml in it.
 
-    `today` goes before the file's own, which goes before `clock`. Where the season is `under_way` (its book
-    has entries), a window that is over is a warning instead of a fault. Raises SeasonError with every fault.
+    `today` goes before the file's own, which goes before `clock`. Where the season is `under_way` (it has a
+    book), a planting whose window is over is left out with a warning; before, it is a fault, as a year is
+    easily mistyped. Raises SeasonError with every fault.
     """
-    file = path / FILE if path.is_dir() else path
+    file = season_file(path)
     text = _read(file)
     data = _parse(file, text)
     findings = Findings(str(file), text, data)
@@ -109,10 +120,11 @@ def _parse(file: Path, text: str) -> dict[str, Any]:
 
 
 def _unquoted(line: str) -> str:
-    key, equals, value = line.partition("=")
+    key, sign, value = line.partition("=" if "=" in line else ":")
     value = value.strip()
-    if equals and value and not set(value) & set("\"'[]{}="):
-        return f'did you mean {key.strip()} = "{value}"?'
+    bare = value.strip(_CURLED if sign == "=" else _CURLED + "\"'")
+    if bare and re.fullmatch(r"\s*[\w-]+\s*", key) and not set(bare) & set("\"'[]{}="):
+        return f'did you mean {key.strip()} = "{bare}"?'
     return ""
 
 

@@ -29,7 +29,7 @@ def site(table: SiteTable, findings: Findings) -> Site:
     _warn_of_wrong_hemisphere(table, findings)
     return Site(
         latitude=table.latitude,
-        elevation_m=findings.default("site.elevation", table.elevation, 0.0, "0 m"),
+        elevation_m=findings.default("site.elevation", table.elevation, 0.0, "sea level"),
         leaf_turn=table.leaf_turn,
         bud_swell=table.bud_swell,
         ground_thaws=table.ground_thaws,
@@ -67,6 +67,8 @@ def dates_near(
                 f"{one.on}",
                 f"a day of this season, which ends with its last window on {last}",
             )
+        elif one.on < today:
+            findings.warn(f"help[{index}]: {one.on} is over, so nobody is reckoned with on it")
 
 
 def people(table: PeopleTable, defaults: Defaults, findings: Findings) -> People:

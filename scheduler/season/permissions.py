@@ -9,6 +9,8 @@ from scheduler.season.wrong import listed
 from scheduler.trade.catalogue import Catalogue
 from scheduler.trade.shapes import Method, Permission, Species
 
+_SAWDUST_SPAWN = {"sawdust", "pellet"}
+"""Either is planted in the place of the other."""
 _CULTURES = ("slant", "plate", "liquid culture")
 _ORDER = (*_CULTURES, "grain")
 """Stages before the finished spawn, as they follow one another."""
@@ -32,7 +34,7 @@ def species_by_wood(
         hint = names.near_wood(wood)
         findings.warn(
             f'{label}: "{wood}" is not in the catalogue; it is planned as a heavy hardwood'
-            + (f" ({hint})" if hint else "")
+            + (f" ({hint})" if hint else "; `budswell profiles` lists the woods it knows")
         )
         return
     unknown = Permission(verdict="warned", why="no experience with it is on record")
@@ -79,7 +81,7 @@ def route(
     if places != sorted(set(places)):
         findings.fault(
             (*loc, "route"),
-            f"the route {' > '.join(stages)}",
+            _in_words(stages),
             f"each stage once, in the order {' > '.join(_ORDER)} > finished spawn",
         )
     elif not stages or stages[-1] not in finished:
@@ -92,7 +94,7 @@ def route(
     elif stages[-1] != "grain" and "grain" not in before_last:
         findings.fault(
             (*loc, "route"),
-            f"the route {' > '.join(stages)}",
+            _in_words(stages),
             f"grain before {stages[-1]}: finished spawn is started from grain",
             f'for example route = ["liquid culture", "grain", "{stages[-1]}"]',
         )
@@ -101,9 +103,16 @@ def route(
         findings.warn(f"{label}: grain is planted as it is: {why}")
 
 
+def _in_words(stages: tuple[str, ...]) -> str:
+    """A route as plans print it; of one that goes on and on, only the beginning."""
+    known = len(_ORDER) + 1
+    return f"the route {' > '.join(stages[:known])}" + " > ..." * (len(stages) > known)
+
+
 def needs_cooking(route_stages: tuple[str, ...], in_hand: set[str]) -> list[str]:
     """Stages of a route that have to be made, given the stages of the strain that are in hand."""
-    ready = [place for place, stage in enumerate(route_stages) if stage in in_hand]
+    alike = _SAWDUST_SPAWN if in_hand & _SAWDUST_SPAWN else set()
+    ready = [place for place, stage in enumerate(route_stages) if stage in in_hand | alike]
     # A route that begins with grain begins with bought grain.
     first = max(ready, default=0 if route_stages[0] == "grain" else -1) + 1
     return [stage for stage in route_stages[first:] if stage not in _CULTURES]

@@ -6,6 +6,8 @@ from collections.abc import Mapping
 from dataclasses import dataclass
 from datetime import date
 
+from scheduler import measures
+from scheduler.measures import Units
 from scheduler.season import permissions, planting_checks
 from scheduler.season.findings import Findings
 from scheduler.season.names import Names
@@ -15,6 +17,9 @@ from scheduler.season.strains import HOUSE, Strain, strain_of
 from scheduler.season.units import spacing
 from scheduler.season.where import Loc
 from scheduler.trade.shapes import Method, Species
+
+_IN_TANK = ("soaked", "fermented")
+"""Ways to prepare chips that take a tank."""
 
 
 @dataclass(frozen=True)
@@ -26,12 +31,16 @@ class Setting:
     today: date
     under_way: bool
     tank_l: float | None
+    units: Units
     codes: Mapping[Strain, str]
     spellings: Mapping[Strain, str]
 
 
 def planting(table: PlantingTable, index: int, setting: Setting) -> Planting | None:
-    """The planting, or None where too much of it is wrong; every fault is noted on the way."""
+    """The planting, or None where too much of it is wrong or, once the season is under way, it is over.
+
+    Every fault is noted on the way.
+    """
     loc: Loc = ("planting", index)
     findings, catalogue = setting.findings, setting.names.catalogue
     label = f'planting[{index}] "{table.name or ""}"'
@@ -45,10 +54,12 @@ def planting(table: PlantingTable, index: int, setting: Setting) -> Planting | N
     if species and table.wood:
         permissions.species_by_wood(loc, label, species, table.wood, setting.names, findings)
     if method:
-        planting_checks.size(table, method, loc, findings)
+        planting_checks.size(table, method, loc, setting.units, findings)
         planting_checks.extras(table, method, loc, findings)
     strain = strain_of(table)
     if not (species and method and strain and table.name and table.window):
+        return None
+    if setting.under_way and table.window[1] < setting.today:
         return None
     if table.wood is None:
         findings.assume_for(table.name, "wood", "not named", "whether it suits the species is not checked")
@@ -87,26 +98,30 @@ def _groups(table: PlantingTable) -> tuple[LogGroup, ...]:
 def _pattern(table: PlantingTable, name: str, method: Method, setting: Setting) -> Pattern | None:
     if method.name != planting_checks.DRILLED:
         return None
-    usual = setting.names.catalogue.defaults.pattern
-    given = table.pattern
-    if given is None:
-        setting.findings.assume_for(name, "pattern", usual)
-    return Pattern(*(given or spacing(usual, "cm")))
+    if table.pattern is not None:
+        return Pattern(*table.pattern)
+    usual = spacing(setting.names.catalogue.defaults.pattern, "cm")
+    setting.findings.assume_for(name, "pattern", measures.spacing(*usual, setting.units))
+    return Pattern(*usual)
 
 
 def _chips(table: PlantingTable, name: str, method: Method, setting: Setting) -> str | None:
     """How chips are prepared: the usual way where the tank holds them, else wetted in place."""
-    if method.wood != "chips" or table.chips:
+    if method.wood != "chips":
         return table.chips
     usual = setting.names.catalogue.defaults.chips
     deep = method.figures.get("depth_cm")
     depth_cm = table.depth or (deep.likely if deep else 0.0)
     litres = (table.area or 0.0) * depth_cm * 10
-    if setting.tank_l is not None and litres <= setting.tank_l:
-        return setting.findings.default_for(
-            name, "chips", None, usual, f"the tank holds {litres:.0f} L of chips"
-        )
-    tank = "there is no tank" if setting.tank_l is None else f"the tank does not hold {litres:.0f} L of chips"
+    heap = f"{measures.volume(litres, setting.units)} of chips"
+    in_tank = setting.tank_l is not None and litres <= setting.tank_l
+    tank = "there is no tank" if setting.tank_l is None else f"the tank does not hold {heap}"
+    if table.chips:
+        if table.chips in _IN_TANK and not in_tank:
+            setting.findings.warn(f'"{name}": its chips are to be {table.chips}, but {tank}')
+        return table.chips
+    if in_tank:
+        return setting.findings.default_for(name, "chips", None, usual, f"the tank holds {heap}")
     return setting.findings.default_for(name, "chips", None, "wetted in place", tank)
 
 

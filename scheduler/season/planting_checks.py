@@ -4,10 +4,11 @@ from __future__ import annotations
 
 from datetime import date, timedelta
 
+from scheduler import measures
+from scheduler.measures import Units
 from scheduler.season.findings import Findings
-from scheduler.season.permissions import needs_cooking
-from scheduler.season.season import VESSEL_TREATMENT, Lab, Planting, Stock
 from scheduler.season.shapes import PlantingTable, SiteTable
+from scheduler.season.tables import EXAMPLES
 from scheduler.season.where import Loc
 from scheduler.trade.catalogue import Catalogue
 from scheduler.trade.shapes import Method
@@ -19,8 +20,8 @@ _FARTHEST = timedelta(days=3 * 366)
 _OLDEST_WOOD = timedelta(days=2 * 366)
 _SIZE_KEY = {"log": "logs", "totem": "logs", "stump": "stumps", "m2": "area"}
 _SIZE_EXAMPLE = {
-    "logs": 'logs = { count = 12, diameter = "13 cm", length = "1 m" }',
-    "stumps": 'stumps = { count = 3, diameter = "35 cm" }',
+    "logs": f"logs = {EXAMPLES['logs']}",
+    "stumps": f"stumps = {EXAMPLES['stumps']}",
     "area": 'area = "6 m2"',
 }
 _EXAMPLE_DAYS = {
@@ -42,7 +43,7 @@ def days(
     first, last = table.window
     if last < today:
         if under_way:
-            findings.warn(f"{label}: its window ended on {last}")
+            findings.warn(f"{label}: its window ended on {last}, so it is left out of the plan")
         else:
             findings.fault(
                 (*loc, "window"),
@@ -68,7 +69,7 @@ def days(
         findings.fault((*loc, "felled"), f"{table.felled}", "less than two years before the window begins")
 
 
-def size(table: PlantingTable, method: Method, loc: Loc, findings: Findings) -> None:
+def size(table: PlantingTable, method: Method, loc: Loc, units: Units, findings: Findings) -> None:
     """Exactly the size that the method takes, and `at_least` within it."""
     key = _SIZE_KEY[method.piece]
     hint = f"for example {_SIZE_EXAMPLE[key]}"
@@ -79,16 +80,27 @@ def size(table: PlantingTable, method: Method, loc: Loc, findings: Findings) -> 
         if not others and findings.clean(*loc, key):
             findings.fault((*loc, key), f"no {key}", f"the size: {method.name} takes {key}", hint)
         return
-    if table.at_least is None:
+    for index, group in enumerate((table.logs or ()) if key == "logs" else ()):
+        if group.length is None and findings.clean(*loc, "logs", index, "length"):
+            where = (*loc, "logs", index, "length")
+            findings.fault(where, "no length", "length must be written", 'for example length = "1 m"')
+    _at_least(table, key, loc, units, findings)
+
+
+def _at_least(table: PlantingTable, key: str, loc: Loc, units: Units, findings: Findings) -> None:
+    least = table.at_least
+    if least is None:
         return
-    whole = table.area if key == "area" else sum(group.count for group in table.logs or table.stumps or ())
-    unit = "m2" if key == "area" else key
-    if key != "area" and table.at_least != int(table.at_least):
-        findings.fault((*loc, "at_least"), f"{table.at_least:g} {unit}", f"a whole number of {unit}")
-    elif table.at_least > (whole or 0):
-        findings.fault(
-            (*loc, "at_least"), f"{table.at_least:g} {unit}", f"at most the {whole:g} {unit} of the planting"
-        )
+    if key == "area":
+        whole = table.area or 0.0
+        found, most = measures.area(least, units), measures.area(whole, units)
+    else:
+        whole = sum(group.count for group in table.logs or table.stumps or ())
+        found, most = f"{least:g} {key}", f"{whole} {key}"
+    if key != "area" and least != int(least):
+        findings.fault((*loc, "at_least"), found, f"a whole number of {key}")
+    elif least > whole:
+        findings.fault((*loc, "at_least"), found, f"at most the {most} of the planting")
 
 
 def extras(table: PlantingTable, method: Method, loc: Loc, findings: Findings) -> None:
@@ -136,43 +148,4 @@ def site_dates(
             f"no {key}",
             f"a day: {' and '.join(who)} cannot be planned without it",
             f"for example {key} = {_EXAMPLE_DAYS[key]} under [site]",
-        )
-
-
-def cooking(
-    plantings: tuple[Planting, ...],
-    stock: tuple[Stock, ...],
-    lab: Lab,
-    catalogue: Catalogue,
-    findings: Findings,
-) -> None:
-    """Every stage that has to be made fits into a cooker, or does without one."""
-    missing: dict[tuple[str, str], list[str]] = {}
-    for planting in plantings:
-        if planting.spawn != "make":  # what cannot be made may be bought
-            continue
-        in_hand = {
-            one.stage for one in stock if (one.species, one.strain) == (planting.species, planting.strain)
-        }
-        for stage in needs_cooking(planting.route, in_hand):
-            key = "grain_in" if stage == "grain" else "spawn_in"
-            container: str = getattr(lab, key)
-            treatments: dict[str, list[str]] = dict(catalogue.species[planting.species].treatments)  # type: ignore[arg-type]
-            allowed = treatments.get(stage, list(VESSEL_TREATMENT.values()))
-            box = catalogue.lab.container.get(container)
-            in_tub = "tub" in allowed and box is not None and box.tub_holds is not None
-            in_cooker = any(
-                container in one.holds and VESSEL_TREATMENT[one.kind] in allowed for one in lab.cookers
-            )
-            if not (in_tub or in_cooker):
-                ways = " or ".join(allowed)
-                missing.setdefault((key, f"{stage} in a {container} needs {ways}"), []).append(planting.name)
-    for (key, need), who in missing.items():
-        container = getattr(lab, key)
-        findings.fault(
-            ("lab", "cooker") if len(lab.cookers) > 1 else ("lab", "cooker", 0, "holds"),
-            f"no cooker for it: {need}",
-            f'a [[lab.cooker]] whose holds names "{container}", for '
-            + ", ".join(f'"{name}"' for name in who),
-            f'for example holds = {{ "{container}" = 3 }}, or another {key} under [lab]',
         )

@@ -9,11 +9,11 @@ from datetime import date
 from pathlib import Path
 from zoneinfo import ZoneInfo, available_timezones
 
-from scheduler.season import lab, people, planting_checks, stock, strains
+from scheduler.season import cooking, lab, people, planting_checks, stock, strains
 from scheduler.season.findings import Findings
 from scheduler.season.names import Names
 from scheduler.season.planting import Setting, planting
-from scheduler.season.season import Planting, Season, Stock
+from scheduler.season.season import People, Planting, Season, Stock, Tools
 from scheduler.season.shapes import SeasonFile, SeasonTable
 from scheduler.season.wrong import meant
 
@@ -45,18 +45,28 @@ def resolve(
     site = people.site(tables.site, findings)
     grower = people.people(tables.people, defaults, findings)
     tools = people.tools(tables.tools, defaults, findings)
-    room = lab.lab(tables.lab, catalogue, findings)
+    room = lab.lab(tables.lab, catalogue, units, findings)
 
     codes = strains.codes(tables.stock, tables.planting, catalogue, findings)
     spellings = strains.spellings(tables.stock, tables.planting)
-    in_hand = stock.stock(tables.stock, codes, spellings, today, findings)
-    setting = Setting(names, findings, today, asked.under_way, tools.tank_l, codes, spellings)
+    in_hand = stock.stock(tables.stock, codes, spellings, today, catalogue.chips_g_per_l, findings)
+    lab.stock_containers(tables.stock, room, catalogue, findings)
+    setting = Setting(names, findings, today, asked.under_way, tools.tank_l, units, codes, spellings)
     planned = [planting(table, index, setting) for index, table in enumerate(tables.planting)]
     plantings = tuple(one for one in planned if one)
     planting_checks.names(tables.planting, findings)
     planting_checks.site_dates(tables.planting, tables.site, catalogue, findings)
+    if tables.planting and not plantings and findings.clean("planting"):
+        findings.fault(
+            ("planting",),
+            "every window is over",
+            f"at least one [[planting]] whose window ends today, {today}, or later",
+        )
     if findings.clean("lab") and findings.clean("planting") and findings.clean("stock"):
-        planting_checks.cooking(plantings, in_hand, room, catalogue, findings)
+        made = cooking.made(plantings, in_hand, room)
+        cooking.judge(made, room, catalogue, findings)
+        cooking.warn_of_long_loads(made, room, grower, catalogue, findings)
+    _warn_of_missing_hands(grower, tools, plantings, findings)
     _warn_of_idle_stock(in_hand, plantings, findings)
     _judge_dates_by_windows(tables, head, today, findings)
 
@@ -113,7 +123,9 @@ def _timezone(head: SeasonTable, system_timezone: str, findings: Findings) -> st
             ("season", "timezone"),
             f'"{name}"' if head.timezone else f'"{name}", which the system gives',
             'the name of a time zone such as "America/Toronto"',
-            meant(name, known) if known else "no time zones are installed here: the package tzdata has them",
+            meant(name, sorted(known))
+            if known
+            else "no time zones are installed here: the package tzdata has them",
         )
     return name
 
@@ -131,6 +143,17 @@ def _judge_dates_by_windows(tables: SeasonFile, head: SeasonTable, today: date, 
             f"{head.no_work_before}",
             f"a day before the last planting window ends on {last}",
         )
+
+
+def _warn_of_missing_hands(
+    grower: People, tools: Tools, plantings: tuple[Planting, ...], findings: Findings
+) -> None:
+    """What no plan can do without, though one may well write a nought for it on the way."""
+    if not any(grower.minutes.values()):
+        findings.warn("people.hours: no day has any hours, so only small tasks can be done")
+    drilled = [f'"{one.name}"' for one in plantings if one.method == planting_checks.DRILLED]
+    if drilled and not tools.drills:
+        findings.warn(f"tools.drills: no drill, and holes are drilled for {', '.join(drilled)}")
 
 
 def _warn_of_idle_stock(

@@ -32,25 +32,33 @@ def _each_once(value: Any, read: ValidatorFunctionWrapHandler) -> Any:
     return table
 
 
-def _holds(value: Any, read: ValidatorFunctionWrapHandler) -> Any:
-    table = _each_once(value, read)
-    if not table:
-        raise Wrong("an empty table", "how many units of which container", 'for example { "quart jar" = 7 }')
-    return table
+def _filled(allowed: str, example: str) -> WrapValidator:
+    """A table that names something, and each thing once."""
+
+    def read(value: Any, inside: ValidatorFunctionWrapHandler) -> Any:
+        table = _each_once(value, inside)
+        if not table:
+            raise Wrong("an empty table", allowed, f"for example {example}")
+        return table
+
+    return WrapValidator(read)
 
 
 Text = Annotated[str, v.text()]
 Day = Annotated[date, v.day()]
 Weekday = Annotated[str, v.choice(*WEEKDAYS)]
 Diameter = Annotated[float, v.quantity("length", "cm", 4, 80), Field(examples=['"13 cm"'])]
-Length = Annotated[float, v.quantity("length", "cm", 20, 300), Field(examples=['"1 m"'])]
+Length = Annotated[float, v.quantity("length", "cm", 20, 300)]
 Count = Annotated[int, v.whole(1, 10_000), Field(examples=["12"])]
 Lead = Annotated[float, v.quantity("time", "day", 0, 180)]
 Days = Annotated[float, v.number(1, 365, "a number of days")]
 Share = Annotated[float, v.number(0, 0.95, "a share")]
 Container = Annotated[str, v.container()]
 Once = WrapValidator(_each_once)
-Holds = Annotated[dict[Container, Annotated[int, v.whole(1, 10_000)]], WrapValidator(_holds)]
+Holds = Annotated[
+    dict[Container, Annotated[int, v.whole(1, 10_000)]],
+    _filled("how many units of which container", '{ "quart jar" = 7 }'),
+]
 Stage = Annotated[str, v.choice("slant", "plate", "liquid culture", "grain", "sawdust", "pellet", "dowels")]
 OwnStage = Annotated[str, v.choice("plate", "liquid culture", "grain", "sawdust", "pellet", "dowels")]
 StockStage = Annotated[
@@ -126,6 +134,7 @@ class RoomTable(Table):
     temperature: (
         Annotated[
             dict[Annotated[int, v.month()], Annotated[float, v.quantity("temperature", "degc", -5, 35)]],
+            _filled("one temperature, or one for each month", '{ jan = "16 C", jul = "22 C" }'),
             v.all_year(),
         ]
         | None
@@ -179,7 +188,7 @@ class LogsTable(Table):
 
     count: Count
     diameter: Diameter
-    length: Length
+    length: Length | None = None
 
 
 class StumpsTable(Table):
@@ -210,7 +219,7 @@ class PlantingTable(Table):
     priority: Annotated[int, v.whole(1, 9)] | None = None
     at_least: Annotated[float, v.square_metres(0.5, 10_000)] | None = None
     spawn: Annotated[str, v.choice("make", "buy", "either")] | None = None
-    route: list[Stage] | None = None
+    route: Annotated[list[Stage], v.stages()] | None = None
     felled: Day | None = None
 
 

@@ -13,6 +13,12 @@ from scheduler.trade.shapes import Defaults, Figure
 
 _COUNTED = ("plate", "slant", "dowels")
 """Stages that come by the piece; liquid culture comes in mL and everything else by mass, or in units."""
+_BY_MASS = (("g",), 'kg or lb, such as "1.7 kg"')
+_AMOUNTS = {
+    "liquid culture": (("mL",), 'mL, such as "12 mL"'),
+    "chips": (("g", "mL"), 'kg, lb, L or gal, such as "60 L"'),
+}
+"""How a stage is measured: the units it is read in, and what may be written."""
 _LATEST_ARRIVAL = timedelta(days=366)
 
 
@@ -21,9 +27,10 @@ def stock(
     code_of: Mapping[Strain, str],
     spelled: Mapping[Strain, str],
     today: date,
+    chips_g_per_l: float,
     findings: Findings,
 ) -> tuple[Stock, ...]:
-    """What is in hand."""
+    """What is in hand; litres of chips become grams."""
     found = []
     for index, table in enumerate(tables):
         strain = strain_of(table)
@@ -40,7 +47,7 @@ def stock(
                 strain=spelled[strain],
                 code=code_of[strain],
                 stage=table.stage,
-                amount=table.amount[0] if table.amount else None,
+                amount=_amount(table, chips_g_per_l),
                 units=table.units,
                 since=since,
                 started=table.started is not None,
@@ -50,6 +57,14 @@ def stock(
             )
         )
     return tuple(found)
+
+
+def _amount(table: StockTable, chips_g_per_l: float) -> float | None:
+    """Grams, or millilitres of a liquid culture."""
+    if table.amount is None:
+        return None
+    number, unit = table.amount
+    return number / 1000 * chips_g_per_l if unit == "mL" and table.stage == "chips" else number
 
 
 def _tested(index: int, table: StockTable, findings: Findings) -> bool:
@@ -64,14 +79,13 @@ def _judge_amount(index: int, table: StockTable, stage: str, findings: Findings)
     if stage in _COUNTED:
         allowed = f"units = how many, for {stage}"
     else:
-        what = 'mL, such as "12 mL"' if stage == "liquid culture" else 'kg or lb, such as "1.7 kg"'
-        allowed = f"for {stage} either amount in {what}, or units"
+        allowed = f"for {stage} either amount in {_AMOUNTS.get(stage, _BY_MASS)[1]}, or units"
     if (table.amount is None) == (table.units is None):
         both = table.amount is not None
         findings.fault(loc, "both amount and units" if both else "neither amount nor units", allowed)
     elif table.amount is not None:
         number, unit = table.amount
-        if stage in _COUNTED or (unit == "mL") != (stage == "liquid culture"):
+        if stage in _COUNTED or unit not in _AMOUNTS.get(stage, _BY_MASS)[0]:
             findings.fault(loc, f"{number:g} {unit} of {stage}", allowed)
 
 

@@ -15,7 +15,7 @@ from scheduler.season.findings import Findings
 from scheduler.season.names import Names
 from scheduler.season.shapes import PlantingTable, SeasonFile, SeasonTable, StockTable, Table
 from scheduler.season.where import Loc, written
-from scheduler.season.wrong import Wrong, listed, meant, shown
+from scheduler.season.wrong import Wrong, listed, meant, nearest, shown
 
 NOT_READ = {
     "standing": "leave it out",
@@ -23,6 +23,20 @@ NOT_READ = {
     "continues": "leave it out",
 }
 """Keys that this version does not read, and what to do instead."""
+
+EXAMPLES = {
+    "hours": "{ sat = 4, sun = 4 }",
+    "home": "{ sat = 10, sun = 10 }",
+    "shelf": '{ temperature = "20 C" }',
+    "fridge": '{ temperature = "4 C" }',
+    "holds": '{ "quart jar" = 7 }',
+    "lead": '{ spawn = "21 d" }',
+    "logs": '{ count = 12, diameter = "13 cm", length = "1 m" }',
+    "stumps": '{ count = 3, diameter = "35 cm" }',
+    "days": "{ low = 12, likely = 15, high = 20 }",
+    "loss": "{ rate = 0.1 }",
+}
+"""Of tables that are written on one line, by key."""
 
 MOST_TOLD = 200
 """Faults of single values that are told; a file with more is no season file."""
@@ -36,13 +50,12 @@ def read_tables(data: dict[str, Any], names: Names, findings: Findings) -> Seaso
     """The file's tables, without what is noted in `findings` as wrong."""
     for loc, shape, table in _with_required_keys(data):
         for key in shape.required:
-            is_empty = shape is SeasonFile and isinstance(table, dict) and table.get(key) == []
-            if isinstance(table, dict) and (key not in table or is_empty):
+            if isinstance(table, dict) and _lacks(table, key, shape):
                 findings.fault((*loc, key), f"no {key}", _must_be_written(shape, key), _example(shape, key))
     try:
         return SeasonFile.model_validate(data, context=names)
     except ValidationError as error:
-        errors = error.errors(include_url=False)
+        errors = _without_echoes(error.errors(include_url=False))
     for details in errors[:MOST_TOLD]:
         _note(details, findings)
     if len(errors) > MOST_TOLD:
@@ -50,6 +63,23 @@ def read_tables(data: dict[str, Any], names: Names, findings: Findings) -> Seaso
     aside = {written(one["loc"][: _SET_ASIDE.get(str(one["loc"][0]), 2)], data) for one in errors}
     # Nothing that is left depends on what was set aside: every key of a table may be silent.
     return SeasonFile.model_validate(_without(data, aside), context=names)
+
+
+def _without_echoes(errors: list[ErrorDetails]) -> list[ErrorDetails]:
+    """The errors but for keys that are missing only because they are mistyped, which is told by itself."""
+    meant_keys = {
+        (*one["loc"][:-1], nearest(str(one["loc"][-1]), _shape_at(one["loc"]).model_fields))
+        for one in errors
+        if one["type"] == "extra_forbidden"
+    }
+    return [one for one in errors if one["type"] != "missing" or one["loc"] not in meant_keys]
+
+
+def _lacks(table: dict[str, Any], key: str, shape: type[Table]) -> bool:
+    """Whether a table lacks a key, and not just because it is mistyped: that is told of the mistyped one."""
+    if key in table:
+        return shape is SeasonFile and table[key] == []
+    return all(known in shape.model_fields or nearest(known, shape.model_fields) != key for known in table)
 
 
 def _with_required_keys(data: dict[str, Any]) -> Iterator[tuple[Loc, type[Table], Any]]:
@@ -82,7 +112,8 @@ def _note(details: ErrorDetails, findings: Findings) -> None:
         case "list_type":
             findings.fault(loc, shown(details["input"]), 'a list, such as ["grain", "pellet"]')
         case _:
-            findings.fault(loc, shown(details["input"]), "a table of keys and values")
+            example = f"for example {key} = {EXAMPLES[key]}" if key in EXAMPLES else ""
+            findings.fault(loc, shown(details["input"]), "a table of keys and values", example)
 
 
 def _must_be_written(shape: type[Table], key: str) -> str:

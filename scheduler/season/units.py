@@ -78,6 +78,8 @@ _BASE: dict[Measure, str] = {
 _NUMBER = r"([-+]?\d+(?:\.\d+)?)"
 _QUANTITY = re.compile(rf"{_NUMBER}\s*([^\d\s.,].*)")
 _SPACING = re.compile(rf"{_NUMBER}\s*([^\d\s.,].*?)?\s*[x×]\s*{_NUMBER}\s*([^\d\s.,].*)", re.IGNORECASE)
+_VULGAR = re.compile("[\u00bc-\u00be\u2150-\u215e]")
+_FRACTION = re.compile(r"(?:(\d{1,4})[\s-]+)?(\d{1,3})/([1-9]\d{0,2})\s*([^\d\s].{0,20})")
 _UNIT = re.compile(r"[a-z][a-z0-9_]*")
 _SPELLINGS = {"°": "", "º": "", "^": "", "″": "in", "”": "in", '"': "in", "′": "ft", "’": "ft", "'": "ft"}
 
@@ -116,7 +118,7 @@ def quantity(value: object, measure: Measure, unit: str) -> float:
     """
     parts = _QUANTITY.fullmatch(_short(value))
     if parts is None:
-        raise Wrong(shown(value), EXAMPLES[measure], _missing_unit(value, measure))
+        raise Wrong(shown(value), EXAMPLES[measure], _likely(value))
     return _converted(float(parts[1]), parts[2], value, measure, unit)
 
 
@@ -166,7 +168,9 @@ def _converted(number: float, unit_text: str, value: object, measure: Measure, u
         given = registry.Quantity(number, name)
         return round(float(given.to(unit).magnitude), 6)
     except UndefinedUnitError:
-        raise Wrong(f"{shown(value)}: no known unit {shown(unit_text)}", EXAMPLES[measure]) from None
+        hint = _likely(value)
+        unknown = "" if hint else f": no known unit {shown(unit_text)}"
+        raise Wrong(shown(value) + unknown, EXAMPLES[measure], hint) from None
     except DimensionalityError:
         other = next(
             (kind for kind, base in _BASE.items() if given.is_compatible_with(base)), "other quantity"
@@ -185,9 +189,21 @@ def _with_article(noun: str) -> str:
     return f"{'an' if noun[0] in 'aeiou' else 'a'} {noun}"
 
 
-def _missing_unit(value: object, measure: Measure) -> str:
-    if re.match(r"\d+,\d", _short(value)):
+def _likely(value: object) -> str:
+    """The hint for a quantity that is written in another way; an empty text where nothing comes to mind."""
+    text = _short(value)
+    plain = _VULGAR.sub(lambda one: " " + unicodedata.normalize("NFKC", one[0]), text).replace("\u2044", "/")
+    fraction = _FRACTION.fullmatch(plain.strip())
+    if fraction:
+        whole, above, below, unit = fraction.groups()
+        number = int(whole or 0) + int(above) / int(below)
+        return f'did you mean "{number:g} {_unit_name(unit).replace("_", " ")}"?'
+    if re.match(r"\d{1,3}(,\d{3})+(?![\d,])", text):
+        return "leave out the comma; a decimal is written with a point"
+    if re.match(r"\d+,\d", text):
         return "write a decimal point, not a comma"
-    if isinstance(value, int | float) or re.fullmatch(_NUMBER, _short(value)):
+    if re.match(r"[\d.]+\s*[^\d\s]*\s*(-|\u2013|to\b)\s*\d", text):
+        return "write one number, such as the middle of the two"
+    if isinstance(value, int | float) or re.fullmatch(_NUMBER, text):
         return "write the number together with its unit, in quotes"
     return ""

@@ -7,13 +7,11 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable
-from datetime import date, datetime
 from typing import Any, TypeVar, cast
 
 from pydantic import BeforeValidator, PlainValidator, ValidationInfo
 
-from scheduler.plan import Period
-from scheduler.season import units
+from scheduler.season import days, units
 from scheduler.season.names import Names
 from scheduler.season.wrong import Wrong, listed, meant, shown
 
@@ -25,9 +23,6 @@ MOST = 500
 ALL_YEAR = 0
 """Key of a room's temperature where it is the same in every month."""
 
-_YEARS = (1950, 2200)
-_DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
-_PERIOD = re.compile(rf"{_DAY.pattern}(\s*/\s*{_DAY.pattern})?")
 _UNIT_WORDS = {"degc": "C", "l": "L", "ml": "mL", "time": "d"}
 
 
@@ -47,9 +42,13 @@ def text(longest: int = 100) -> PlainValidator:
 def number(low: float, high: float, what: str = "a number") -> PlainValidator:
     """A number of the given range, both ends included."""
 
+    def as_share(value: object) -> str:
+        is_percent = isinstance(value, int | float) and high < 1 < value <= 100 and low <= value / 100 <= high
+        return f"{value} % is written {value / 100:g}" if is_percent else ""  # type: ignore[operator]
+
     def read(value: object) -> float:
         if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
-            raise Wrong(shown(value), f"{what} from {low:g} to {high:g}", _unquote(value))
+            raise Wrong(shown(value), f"{what} from {low:g} to {high:g}", _unquote(value) or as_share(value))
         return float(value)
 
     return PlainValidator(read)
@@ -107,12 +106,12 @@ def month() -> PlainValidator:
 
 def day() -> PlainValidator:
     """One day, as a TOML date or as text of the same form."""
-    return PlainValidator(_day)
+    return PlainValidator(days.day)
 
 
 def period() -> PlainValidator:
     """First and last day, ``2027-04-20/2027-05-25``; one day alone is a period of one day."""
-    return PlainValidator(_period)
+    return PlainValidator(days.period)
 
 
 def quantity(
@@ -129,11 +128,16 @@ def quantity(
 def square_metres(low: float, high: float) -> PlainValidator:
     """A plain number, or an area turned into m2; the range is for both."""
 
+    allowed = 'a number of logs or stumps such as 8, or an area such as "3 m2"'
+
     def read(value: object) -> float:
         if isinstance(value, str):
-            return _quantity(value, "area", "m2", low, high)
+            try:
+                return _quantity(value, "area", "m2", low, high)
+            except Wrong as wrong:
+                raise Wrong(shown(value), allowed, wrong.hint) from None
         if isinstance(value, bool) or not isinstance(value, int | float) or not low <= value <= high:
-            raise Wrong(shown(value), f"a number from {low:g} to {high:g}, or an area")
+            raise Wrong(shown(value), allowed)
         return float(value)
 
     return PlainValidator(read)
@@ -145,7 +149,10 @@ def spacing() -> PlainValidator:
     def read(value: object) -> tuple[float, float]:
         along, around = units.spacing(value, "cm")
         if not (2 <= along <= 60 and 2 <= around <= 40):
-            raise Wrong(shown(value), "2 to 60 cm along the log and 2 to 40 cm between rows")
+            raise Wrong(
+                shown(value),
+                "2 to 60 cm (1 to 24 in) along the log and 2 to 40 cm (1 to 16 in) between rows",
+            )
         return along, around
 
     return PlainValidator(read)
@@ -170,6 +177,19 @@ def one_or_more() -> BeforeValidator:
         if isinstance(value, list) and len(value) > MOST:
             raise Wrong(f"{len(value)} of them", f"at most {MOST}")
         return value if isinstance(value, list) else [value]
+
+    return BeforeValidator(read)
+
+
+def stages() -> BeforeValidator:
+    """A list of stages; one text with arrows, as plans print a route, is answered with the list it means."""
+
+    def read(value: object) -> object:
+        if isinstance(value, str):
+            words = [f'"{word.strip()}"' for word in re.split("->|[>,/]", value[:MOST]) if word.strip()]
+            hint = f"did you mean [{', '.join(words)}]?" if words and value.isprintable() else ""
+            raise Wrong(shown(value), 'a list, such as ["grain", "pellet"]', hint)
+        return value
 
     return BeforeValidator(read)
 
@@ -222,36 +242,8 @@ def _quantity(value: object, measure: units.Measure, unit: str, low: float, high
     return found
 
 
-def _day(value: object) -> date:
-    day = value
-    if isinstance(value, str) and _DAY.fullmatch(value.strip()):
-        try:
-            day = date.fromisoformat(value.strip())
-        except ValueError:
-            raise Wrong(f"{shown(value)}: there is no such day", "a day of the calendar") from None
-    if not isinstance(day, date) or isinstance(day, datetime):
-        raise Wrong(shown(value), "a day such as 2027-04-24")
-    if not _YEARS[0] <= day.year <= _YEARS[1]:
-        raise Wrong(shown(value), f"a day of the years {_YEARS[0]} to {_YEARS[1]}")
-    return day
-
-
-def _period(value: object) -> Period:
-    allowed = 'first and last day such as "2027-04-20/2027-05-25"'
-    if not isinstance(value, str):
-        return (_day(value), _day(value))
-    if not _PERIOD.fullmatch(value.strip()):
-        raise Wrong(shown(value), allowed)
-    first, _, last = value.partition("/")
-    period = (_day(first), _day(last or first))
-    if period[0] > period[1]:
-        raise Wrong(
-            f"{shown(value)}: the last day comes before the first",
-            allowed,
-            f'did you mean "{period[1]}/{period[0]}"?',
-        )
-    return period
-
-
 def _unquote(value: object) -> str:
-    return "write numbers without quotes" if isinstance(value, str) else ""
+    """The hint for a number that is written as text."""
+    if not isinstance(value, str) or not re.fullmatch(r"\s*[-+]?\d+(\.\d+)?\s*", value):
+        return ""
+    return "write numbers without quotes"

@@ -2,20 +2,22 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 
 from scheduler.assemble.plan import assemble
 from scheduler.checker.stands import check_plan
-from scheduler.errors import SolverDisagreement
+from scheduler.errors import SeasonError, SolverDisagreement
 from scheduler.lines.shapes import Sizing
 from scheduler.lines.sizing import Restarts, size
 from scheduler.lines.spares import Level
 from scheduler.plan import Plan
 from scheduler.problem.compile import compile_season
 from scheduler.problem.shapes import Problem
+from scheduler.problem.tighten import Windows, tighten
 from scheduler.season.season import Season
 from scheduler.service.inputs import inputs_sha, made_with
-from scheduler.solve.look import Watch
+from scheduler.solve.fits import fits as any_answer
+from scheduler.solve.look import Effort, Watch
 from scheduler.solve.params import Budget
 from scheduler.solve.search import Found, Refused, solve
 from scheduler.trade.catalogue import Catalogue
@@ -66,6 +68,17 @@ def attempt(
         return plan if isinstance(second, Refused) else _written(season, catalogue, sizing, problem, second)
     assert refusal is not None
     return refusal
+
+
+def fits(season: Season, catalogue: Catalogue, effort: Effort) -> bool:
+    """Whether a plan with the fewest spares was found for a season; no aim of it is sought."""
+    try:
+        sizing = size(season, catalogue, "bare", {})
+    except SeasonError:
+        return False
+    problem = replace(compile_season(season, catalogue, sizing), terms=(), day_cost=None, pushes=())
+    windows = tighten(problem)
+    return isinstance(windows, Windows) and any_answer(problem, windows, effort) is True
 
 
 def _overrated(sizing: Sizing, plan: Plan) -> Restarts:

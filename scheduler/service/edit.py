@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Collection
 from dataclasses import dataclass, replace
 
+from scheduler.measures import LITRES_PER_QUART, QUARTS_PER_GALLON, Units
 from scheduler.season.season import Planting, Season
 
 
@@ -35,3 +37,22 @@ def with_planting(season: Season, planting: Planting, **changes: object) -> Seas
     return replace(
         season, plantings=tuple(changed if p.name == planting.name else p for p in season.plantings)
     )
+
+
+def without_plantings(season: Season, dropped: Collection[Planting]) -> Season:
+    """The season without some plantings, and without help that comes when the others are over."""
+    rest = [p for p in season.plantings if p not in dropped]
+    end = max(p.window[1] for p in rest)
+    return replace(
+        season,
+        plantings=tuple(replace(p, index=index) for index, p in enumerate(rest)),
+        help=tuple(one for one in season.help if one.on <= end),
+    )
+
+
+def volume_steps(litres: Collection[int], units: Units) -> tuple[float, ...]:
+    """Volumes one would ask for, in litres: about so many, in whole gallons where those are used."""
+    if units == "metric":
+        return tuple(litres)
+    gallon = LITRES_PER_QUART * QUARTS_PER_GALLON
+    return tuple(max(1, round(one / gallon)) * gallon for one in litres)

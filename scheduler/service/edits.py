@@ -17,8 +17,12 @@ from scheduler.trade.catalogue import Catalogue
 def families(
     season: Season, catalogue: Catalogue, kinds: frozenset[str], named: frozenset[str]
 ) -> list[Family]:
-    """All changes that touch a conflict: rule `kinds` that clash, and the plantings `named` in it."""
-    subjects = [p for p in season.plantings if p.name in named] or list(season.plantings)
+    """All changes that touch a conflict: rule `kinds` that clash, and the plantings `named` in it.
+
+    Of one kind the change of the least important planting comes first.
+    """
+    touched = [p for p in season.plantings if p.name in named] or list(season.plantings)
+    subjects = sorted(touched, key=lambda planting: -planting.priority)
     found: list[Family] = []
     for touches, make in _MAKERS:
         if touches & kinds or not touches:

@@ -8,7 +8,7 @@ from dataclasses import replace
 
 from scheduler import measures
 from scheduler.season.season import Cooker, Planting, Room, Season
-from scheduler.service.edit import Edit, Family
+from scheduler.service.edit import Edit, Family, volume_steps
 from scheduler.trade.catalogue import Catalogue
 
 
@@ -85,14 +85,15 @@ def fridge(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> It
 
 def _more_room(season: Season, name: str, room: Room) -> Family:
     edits = []
-    for litres in (5, 10, 20, 30, 40, 60, 80, 120, 160, 240, 320, 480):
+    steps = (5, 10, 20, 30, 40, 60, 80, 120, 160, 240, 320, 480)
+    for step in steps if room.holds else volume_steps(steps, season.units):
         if room.holds is None:
-            bigger = replace(room, volume_l=(room.volume_l or 0) + litres)
-            amount = measures.volume(litres, season.units)
+            bigger = replace(room, volume_l=(room.volume_l or 0) + step)
+            amount = measures.volume(step, season.units)
         else:
-            share = 1 + litres / 100
+            share = 1 + step / 100
             bigger = replace(room, holds={c: math.ceil(n * share) for c, n in room.holds.items()})
-            amount = f"{litres} %"
+            amount = f"{step} %"
         lab = replace(season.lab, **{name: bigger})  # type: ignore[arg-type]
         edits.append(Edit(amount, f"Find {amount} more room for the {name}.", replace(season, lab=lab)))
     return Family(f"more {name}", 2, "room in the house", (), tuple(edits))

@@ -2,10 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TYPE_CHECKING
 
-from scheduler.errors import NoPlan, SeasonError
+from scheduler.errors import NoPlan
 from scheduler.plan import Plan
 from scheduler.season.season import Season
 from scheduler.service import kept
@@ -18,21 +17,11 @@ if TYPE_CHECKING:
 
 def plan_season(season: Season, catalogue: Catalogue, watch: Watch | None = None) -> Plan:
     """The best plan for a season. Raises NoPlan, with conflict and remedies, where none fits."""
-    from scheduler.service.attempt import Refusal, attempt  # a kept plan is shown without the solver
+    from scheduler.service import choice  # a kept plan is shown without the solver
 
-    made, bought = _with_either(season, "make"), _with_either(season, "buy")
-    outcome: Plan | Refusal | None = None
-    try:
-        outcome = attempt(made, catalogue, watch=watch)
-    except SeasonError:
-        if bought == made:
-            raise  # nothing may be bought instead of what the lab cannot make
-    if not isinstance(outcome, Plan) and bought != made:
-        second = attempt(bought, catalogue, watch=watch)
-        outcome = second if isinstance(second, Plan) or outcome is None else outcome
+    outcome = choice.best(season, catalogue, watch)
     if isinstance(outcome, Plan):
         return outcome
-    assert outcome is not None
     from scheduler.assemble.plan import head
     from scheduler.service.remedies import ways_out
 
@@ -48,14 +37,6 @@ def plan_season(season: Season, catalogue: Catalogue, watch: Watch | None = None
             remedies=way.remedies,
             notes=season.warnings,
         )
-    )
-
-
-def _with_either(season: Season, spawn: str) -> Season:
-    """The season with every planting that may be either set to one of them."""
-    return replace(
-        season,
-        plantings=tuple(replace(p, spawn=spawn) if p.spawn == "either" else p for p in season.plantings),
     )
 
 

@@ -8,11 +8,10 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from scheduler import measures
-from scheduler.present.dates import full
 from scheduler.season.season import Help, LogGroup, Pattern, Planting, Season
-from scheduler.service.edit import Edit, Family, with_planting
+from scheduler.service.edit import Edit, Family, volume_steps, with_planting, without_plantings
 from scheduler.trade.catalogue import Catalogue
-from scheduler.workdays import expand
+from scheduler.workdays import expand, full
 
 GIVE_UP = "give up a planting"
 
@@ -105,12 +104,12 @@ def wider(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Ite
         edits = []
         for step in range(1, 11):
             wider = Pattern(
-                round(now.along_cm + (along.highest - now.along_cm) * step / 10, 1),
-                round(now.around_cm + (around.highest - now.around_cm) * step / 10, 1),
+                _to_tenths(now.along_cm + (along.highest - now.along_cm) * step / 10, season),
+                _to_tenths(now.around_cm + (around.highest - now.around_cm) * step / 10, season),
             )
             if wider.along_cm <= now.along_cm and wider.around_cm <= now.around_cm:
                 break
-            words = f"{wider.along_cm:g} x {wider.around_cm:g} cm"
+            words = measures.spacing(wider.along_cm, wider.around_cm, season.units)
             edits.append(
                 Edit(
                     words,
@@ -119,6 +118,12 @@ def wider(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Ite
                 )
             )
         yield Family("wider spacing", 3, "a slower run through the wood", (planting.name,), tuple(edits))
+
+
+def _to_tenths(cm: float, season: Season) -> float:
+    """A length that one would write: tenths of a centimetre or of an inch."""
+    unit_cm = measures.CM_PER_INCH if season.units == "imperial" else 1.0
+    return round(round(cm / unit_cm, 1) * unit_cm, 6)
 
 
 def fewer(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
@@ -168,11 +173,9 @@ def buy_grain(season: Season, catalogue: Catalogue, subjects: list[Planting]) ->
     for planting in subjects:
         if planting.route[0] == "grain" or planting.route[-1] == "grain" or planting.spawn == "buy":
             continue
-        there = season.today + timedelta(days=season.lead.grain)
         edit = Edit(
             "grain spawn",
-            f"Buy the grain spawn for {planting.name}, "
-            f"ordered by {full(season.today)} to be there on {full(there)}.",
+            f"Buy the grain spawn for {planting.name}.",
             with_planting(season, planting, route=("grain", planting.route[-1])),
         )
         yield Family("buy grain", 4, "the price of grain spawn", (planting.name,), (edit,))
@@ -197,8 +200,7 @@ def give_up(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> I
     together = [tuple(order[:count]) for count in range(2, len(order))]
     for place, dropped in enumerate([*alone, *together]):
         names = " and ".join(p.name for p in dropped)
-        rest = tuple(p for p in season.plantings if p not in dropped)
-        edit = Edit(names, f"Give up {names} this season.", replace(season, plantings=rest))
+        edit = Edit(names, f"Give up {names} this season.", without_plantings(season, dropped))
         yield Family(GIVE_UP, 9 + place, "a planting", tuple(p.name for p in dropped), (edit,))
 
 
@@ -227,7 +229,7 @@ def more_hours(season: Season, catalogue: Catalogue, subjects: list[Planting]) -
 def larger_tank(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
     """A larger soaking tank."""
     edits = []
-    for litres in (100, 200, 300, 500, 800, 1200, 2000, 3000):
+    for litres in volume_steps((100, 200, 300, 500, 800, 1200, 2000, 3000), season.units):
         bigger = replace(season.tools, tank_l=(season.tools.tank_l or 0) + litres)
         words = measures.volume(litres, season.units)
         edits.append(Edit(words, f"Find {words} more of soaking tank.", replace(season, tools=bigger)))

@@ -2,25 +2,32 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
-from scheduler.lines.sizing import size
-from scheduler.plan import Plan, Remedy, Statement
-from scheduler.present.dates import full
+from scheduler.errors import SeasonError
+from scheduler.plan import Plan, Remedy, Rewrite, Statement
 from scheduler.present.words import statement
-from scheduler.problem.compile import compile_season
+from scheduler.season.rewrite import rewrite
 from scheduler.season.season import Season
-from scheduler.service.attempt import Refusal, attempt
+from scheduler.service.attempt import Refusal, attempt, fits
 from scheduler.service.edit import Edit, Family
 from scheduler.service.edits import families
 from scheduler.service.planting_edits import GIVE_UP
 from scheduler.solve.explain import explain
+from scheduler.solve.look import Effort
 from scheduler.solve.params import Budget
-from scheduler.solve.search import Found, solve
 from scheduler.trade.catalogue import Catalogue
+from scheduler.workdays import full
 
-SHORT = Budget(0.3)
-"""A remedy is shown to be possible; it need not be the best plan that could be found."""
+MOST_OF_A_KIND = 2
+MOST = {GIVE_UP: 1}
+"""Remedies of one kind that are listed: more of them are more of the same, and each has to be planned."""
+
+UNITS = 12.0
+"""Deterministic units for asking which edits fit; once they are spent only giving up is looked at."""
+
+PLANNED = Budget(0.5)
+"""For the plan of a remedy, whose days are printed: most meet all aims, or are proved best, in less."""
 
 
 @dataclass(frozen=True)
@@ -39,43 +46,47 @@ def ways_out(season: Season, catalogue: Catalogue, refusal: Refusal) -> WayOut:
     conflict = tuple(Statement(r.name, r.key, words) for words, r in reversed(said.items()))
     kinds = frozenset(rule.kind for rule in rules)
     named = frozenset(rule.facts["planting"] for rule in rules if "planting" in rule.facts)
+    effort = Effort(Budget())
     found: list[tuple[int, int, Remedy]] = []
-    for family in families(season, catalogue, kinds, named):
-        if family.kind == GIVE_UP and any(remedy.kind == GIVE_UP for _, _, remedy in found):
-            continue  # one planting less is enough: which one is said by the order of priority
-        cure = _smallest(family, catalogue)
-        if cure is None:
+    for family in sorted(families(season, catalogue, kinds, named), key=lambda family: family.cost):
+        if sum(remedy.kind == family.kind for _, _, remedy in found) >= MOST.get(family.kind, MOST_OF_A_KIND):
             continue
-        plan = attempt(cure.season, catalogue, budget=SHORT)
-        if isinstance(plan, Plan):
-            found.append((family.cost, family.edits.index(cure), _remedy(family, cure, plan)))
+        if effort.units > UNITS and family.kind != GIVE_UP:
+            continue
+        cure = _smallest(family, catalogue, effort)
+        remedy = cure and _carried_out(season, family, cure, catalogue)
+        if cure and remedy:
+            found.append((family.cost, family.edits.index(cure), remedy))
     found.sort(key=lambda row: row[:2])
     return WayOut(conflict, tuple(remedy for _, _, remedy in found))
 
 
-def _smallest(family: Family, catalogue: Catalogue) -> Edit | None:
+def _smallest(family: Family, catalogue: Catalogue, effort: Effort) -> Edit | None:
     """The smallest edit of a family with which the bare season fits; a larger one never fits worse."""
     edits = family.edits
-    if not _fits(edits[-1], catalogue):
+    if not fits(edits[-1].season, catalogue, effort):
         return None
     low, high = 0, len(edits) - 1
     while low < high:
         middle = (low + high) // 2
-        if _fits(edits[middle], catalogue):
+        if fits(edits[middle].season, catalogue, effort):
             high = middle
         else:
             low = middle + 1
     return edits[low]
 
 
-def _fits(edit: Edit, catalogue: Catalogue) -> bool:
-    sizing = size(edit.season, catalogue, "bare", {})
-    problem = compile_season(edit.season, catalogue, sizing)
-    rules_only = replace(problem, terms=(), day_cost=None, pushes=())
-    return isinstance(solve(rules_only, budget=SHORT), Found)
+def _carried_out(season: Season, family: Family, edit: Edit, catalogue: Catalogue) -> Remedy | None:
+    """The remedy, where the season file can say it and what it then says has a plan."""
+    try:
+        rewritten = rewrite(season, edit.season, catalogue)
+    except SeasonError:
+        return None
+    plan = attempt(rewritten.season, catalogue, budget=PLANNED)
+    return _remedy(family, edit, plan, rewritten.changes) if isinstance(plan, Plan) else None
 
 
-def _remedy(family: Family, edit: Edit, plan: Plan) -> Remedy:
+def _remedy(family: Family, edit: Edit, plan: Plan, changes: tuple[Rewrite, ...]) -> Remedy:
     named = [p for p in plan.plantings if p.name in family.plantings] or list(plan.plantings)
     dates = "; ".join(f"{p.name} on {', '.join(full(day) for day in p.plant_on)}" for p in named)
     orders = [o for o in plan.orders if "spawn" in o.item and set(o.for_) & set(family.plantings)]
@@ -87,4 +98,5 @@ def _remedy(family: Family, edit: Edit, plan: Plan) -> Remedy:
         text=f"{edit.text}{ordered} It could then be planted: {dates}.",
         cost=f"{family.price}; {round(lab / 60)} h of lab work in all",
         plantings=family.plantings,
+        changes=changes,
     )

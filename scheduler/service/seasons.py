@@ -9,7 +9,7 @@ from pathlib import Path
 
 from scheduler.book.store import Book, book_path
 from scheduler.lines.sizing import size
-from scheduler.season.load import load_season
+from scheduler.season.load import load_season, season_file
 from scheduler.season.season import Season
 from scheduler.trade import catalogue as trade
 from scheduler.trade.catalogue import Catalogue
@@ -26,8 +26,23 @@ class Clock:
 def read(path: Path, clock: Clock, today: date | None) -> tuple[Season, Catalogue]:
     """The season at `path` and the catalogue; SeasonError with every fault of the file at once."""
     catalogue = trade.load()
-    season = load_season(path, catalogue, clock=clock.today, system_timezone=clock.timezone, today=today)
+    season = load_season(
+        path,
+        catalogue,
+        clock=clock.today,
+        system_timezone=clock.timezone,
+        today=today,
+        under_way=_has_book(path),
+    )
     return season, catalogue
+
+
+def _has_book(path: Path) -> bool:
+    """Whether the season at `path` has a book, which is made with the first plan that is kept."""
+    try:
+        return book_path(season_file(path)).exists()
+    except OSError:
+        return False  # what keeps the book from being seen is said of the season file beside it
 
 
 def check(path: Path, clock: Clock, today: date | None) -> Season:

@@ -8,10 +8,13 @@ from dataclasses import replace
 from scheduler.problem.relax import leave_out, rules_of
 from scheduler.problem.shapes import Problem
 from scheduler.problem.tighten import Contradiction, tighten
-from scheduler.solve.look import Effort, look
-from scheduler.solve.model import Model, Wanted
-from scheduler.solve.params import ATTEMPTS, EXPLAIN_UNITS, Budget
+from scheduler.solve.fits import fits
+from scheduler.solve.look import Effort
+from scheduler.solve.params import EXPLAIN_UNITS, NATURE_UNITS, Budget
 from scheduler.solve.second import confirmed
+
+WINDOW = "window"
+"""The kind of rule that holds one planting to its days."""
 
 
 def explain(problem: Problem, budget: Budget) -> tuple[str, ...]:
@@ -33,18 +36,31 @@ class _Filter:
         self.nature = {
             rule for rule in self.all if rule in problem.rules and problem.rules[rule].owner == "nature"
         }
+        self.windows = {
+            rule for rule in self.all if rule in problem.rules and problem.rules[rule].kind == WINDOW
+        }
         self.firm = self.nature
         """Rules that are not dropped yet."""
         self.possible: list[set[str]] = []
         """Rules that may all hold together, as far as could be told."""
+        self._units_for(EXPLAIN_UNITS)
+
+    def _units_for(self, units: float) -> None:
+        """So much may be spent on the questions that follow."""
+        self.until = self.effort.units + units * self.effort.budget.factor
 
     def smallest(self) -> tuple[str, ...]:
         """The rules that remain, in the order of the Problem."""
         kept = self._clash(set(self.all))
         if kept is None:
             return ()
-        kept = self._spare([rule for rule in self.all if rule not in self.nature], kept)
+        own = [rule for rule in self.all if rule not in self.nature]
+        # Without windows a season is so loose that it takes long to tell; so they are asked about last.
+        windows = [rule for rule in own if rule in self.windows]
+        kept = self._spare([rule for rule in own if rule not in self.windows], kept)
+        kept = self._spare(windows, kept)
         self.firm = set()
+        self._units_for(NATURE_UNITS)
         kept = self._spare([rule for rule in self.all if rule in self.nature], kept)
         confirmed(self._only(kept), self.effort, presolved=False)
         return tuple(rule for rule in self.all if rule in kept)
@@ -73,15 +89,7 @@ class _Filter:
         windows = tighten(problem)
         if isinstance(windows, Contradiction):
             return kept & (set(windows.rules) | self.firm)
-        for manner in ATTEMPTS["explain"]:
-            if self.effort.units > EXPLAIN_UNITS * self.effort.budget.factor:
-                break
-            result = look(Model(problem, windows, Wanted()), manner, self.effort)
-            if result.stopped:
-                raise KeyboardInterrupt
-            if result.infeasible:
-                return kept
-            if result.settled:
-                break
+        if fits(problem, windows, self.effort, until=self.until) is False:
+            return kept
         self.possible.append(kept)
         return None

@@ -6,6 +6,7 @@ in which order, follows from the answer alone, so the result is always the same.
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator
 
 from scheduler.problem.relax import keep_to
@@ -26,7 +27,7 @@ def better(problem: Problem, best: Answer, wanted: Wanted, tier: int, effort: Ef
     before = None
     while before is None or worth(problem, best.days, tier) < before:
         before = worth(problem, best.days, tier)
-        for parts in (_within_weeks, _sharing_a_day):
+        for parts in PARTS:
             for free in list(parts(problem, best.days))[:looks]:
                 looks -= 1
                 answer = _freed(problem, best, free, wanted, tier, effort)
@@ -36,7 +37,12 @@ def better(problem: Problem, best: Answer, wanted: Wanted, tier: int, effort: Ef
 
 
 def _freed(
-    problem: Problem, best: Answer, free: set[str], wanted: Wanted, tier: int, effort: Effort
+    problem: Problem,
+    best: Answer,
+    free: set[str],
+    wanted: Wanted,
+    tier: int,
+    effort: Effort,
 ) -> Answer | None:
     """A better answer that differs only in the free works."""
     held = {name: pieces for name, pieces in best.days.pieces.items() if name not in free}
@@ -47,6 +53,22 @@ def _freed(
     if answer is None or worth(problem, answer.days, tier) >= worth(problem, best.days, tier):
         return None
     return answer
+
+
+def _whole_lines(problem: Problem, _days: Days) -> Iterator[set[str]]:
+    """For each group of works that are polished together: they, and twice over what they are tied to.
+
+    From the spawn of a strain line that leads to its plantings, and from there to their wood.
+    """
+    tied: dict[str, set[str]] = defaultdict(set)
+    for lag in problem.lags:
+        tied[lag.before.work].add(lag.after.work)
+        tied[lag.after.work].add(lag.before.work)
+    for group in problem.pushes:
+        line = {push.point.work for push in group}
+        for _ in range(2):
+            line |= {other for name in line for other in tied[name]}
+        yield line
 
 
 def _sharing_a_day(problem: Problem, days: Days) -> Iterator[set[str]]:
@@ -70,3 +92,7 @@ def _within_weeks(_problem: Problem, days: Days) -> Iterator[set[str]]:
 
 def _used(days: Days) -> list[int]:
     return sorted({day for pieces in days.pieces.values() for day in pieces})
+
+
+PARTS = (_whole_lines, _within_weeks, _sharing_a_day)
+"""Ways of choosing what is freed."""

@@ -86,4 +86,6 @@ PROOF_FROM = 0.8
 POLISH = Manner(0.15, in_order=True)
 
 EXPLAIN_UNITS = 4.0
-"""Deterministic units for all questions of one explanation."""
+"""Deterministic units for all questions about the grower's rules in one explanation."""
+NATURE_UNITS = 1.0
+"""And then for those about nature's."""

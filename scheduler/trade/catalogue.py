@@ -71,6 +71,11 @@ class Catalogue:
         """Canonical name of a container from any of its names in either unit system, or None."""
         return self._container_names.find(text)
 
+    @property
+    def chips_g_per_l(self) -> float:
+        """Mass of a litre of loose chips."""
+        return self.methods["chip bed"].figures["chips_density_kg_m3"].likely
+
     def figures(self) -> Iterator[tuple[str, Figure]]:
         """Every figure with its dotted name: ``species.nameko.days.sawdust``, ``lab.culture.enlarge``."""
         for name, shape in self.shapes():

@@ -21,7 +21,9 @@ _SAME = {
     "gal": "gallon",
     "grey": "gray",
 }
-_SILENT = {"mushroom", "spp.", "sp."}
+_SILENT = {"spp.", "sp."}
+_MUSHROOM = " mushroom"
+"""May be said after the name of a species; an alias keeps it, as an oak mushroom is no oak."""
 
 
 def normal(text: str) -> str:
@@ -57,4 +59,5 @@ class Names:
 
     def find(self, text: str) -> str | None:
         """The canonical name of what the text means, or None."""
-        return self._canonical.get(normal(text))
+        plain = normal(text)
+        return self._canonical.get(plain) or self._canonical.get(plain.removesuffix(_MUSHROOM))

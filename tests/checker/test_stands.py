@@ -11,7 +11,7 @@ from scheduler.checker.case import Case
 from scheduler.checker.stands import RULES, check_plan
 from scheduler.lines.shapes import YardStep
 from scheduler.plan import LoadShare, Moisture, Unit
-from scheduler.season.season import Cooker, Room, Stock, Tools
+from scheduler.season.season import Cooker, Lead, Room, Stock, Tools
 
 RAFT, CULTURE, GRAIN, BAGS = "Cherry raft", "NAM-La", "NAM-G1a", "NAM-Sa"
 
@@ -164,6 +164,17 @@ def _table(name: str, table: str, days_after: int) -> Change:
     return change
 
 
+def _second_culture(case: Case) -> Case:
+    """Adds a second culture in hand from which nothing is made."""
+    spec, batch = case.specs[CULTURE], case.batches[CULTURE]
+    units = (Unit("NAM-Lb/1", None),)
+    line = case.sizing.lines[0]
+    more = replace(spec, id="NAM-Lb", units=units)
+    sizing = replace(case.sizing, lines=(replace(line, batches=(*line.batches, more)),))
+    dated = replace(batch, id="NAM-Lb", units=units, use_on=())
+    return replace(case, sizing=sizing, plan=replace(case.plan, batches=(*case.plan.batches, dated)))
+
+
 def _plate_test(ready_on: date) -> Change:
     """Adds a plate test of the culture, read on a day."""
 
@@ -218,7 +229,7 @@ MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     ("margin", "a margin that its dates deny", _batch(BAGS, margin_days=30)),
     ("buy-by", "ordered too late for the window", _planting(buy_by=date(2027, 5, 5))),
     ("away", "a day away", _people(away=((date(2027, 1, 15), date(2027, 1, 15)),))),
-    ("not-before", "today is later", _both(_season(today=SUN_17_JAN), _order("nameko culture", late=True))),
+    ("not-before", "today is later", _both(_season(today=SUN_17_JAN), _order("nameko culture", late=True)), "lead-times"),
     ("not-before", "work starts later", _season(no_work_before=date(2027, 1, 16))),
     ("hands", "a bench day too long", _task("in-g", minutes=241)),
     ("hands", "helpers do not work at the bench", _task("plant", place="lab")),
@@ -270,6 +281,12 @@ MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     ("first-check", "too late", _both(_batch(BAGS, check_on=(date(2027, 2, 13),)), _task("check-s", on=date(2027, 2, 13)), _people(away=()))),
     ("first-check", "not a task", _without("tasks", "id", "check-s")),
     ("culture-tested", "untested culture in hand", _both(_also(CULTURE, state="in hand"), _season(stock=(Stock("nameko", "house", "NAM", "liquid culture", 12.0, None, date(2026, 11, 1), False, False, None),)))),
+    ("enough-spawn", "dowels where the route says pellets", _also(BAGS, stage="dowels")),
+    ("enough-spawn", "chips anywhere but in a bed", _spec(BAGS, stage="chips")),
+    ("chip-expansion", "chips for a bed a hundred times as large", _both(_spec(BAGS, stage="chips"), _demand(chips_l=10_000.0)), "enough-spawn", "tank"),
+    ("stock-in-hand", "12 mL of 10", _both(_also(CULTURE, state="in hand"), _season(stock=(Stock("nameko", "house", "NAM", "liquid culture", 10.0, None, date(2026, 11, 1), False, True, None),)))),
+    ("stock-in-hand", "one culture that is not there at all", _also(CULTURE, state="in hand")),
+    ("culture-tested", "two cultures in hand, one of them tested", _both(_also(CULTURE, state="in hand"), _second_culture, _season(stock=tuple(Stock("nameko", "house", "NAM", "liquid culture", 12.0, None, date(2026, 11, 1), False, tested, None) for tested in (True, False)))), "same-days"),
     ("culture-tested", "grain before the test is read", _plate_test(date(2027, 1, 30)), "days-of-use", "first-check", "same-days"),
     ("enough-spawn", "less than the planting takes", _batch(BAGS, needed=1)),
     ("enough-spawn", "a demand that is not printed", _demand(spawn_g=3700.0)),
@@ -310,8 +327,17 @@ MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     ("cautions", "hauling what takes two to lift", _both(_twice("tasks", "id", "fell", id="haul", kind="haul", minutes=60, cautions=()), _demand(heaviest_piece_kg=30.0))),
     ("slip", "to an earlier day", _task("chips", slip_to=date(2027, 4, 16))),
     ("slip", "to a day away", _task("fell", slip_to=date(2027, 5, 8))),
+    ("slip", "to the day it lies on", _task("chips", slip_to=date(2027, 4, 17))),
+    ("slip-after", "past the work that comes after it", _both(_twice("tasks", "id", "check-s", id="look", batch=None, slip_to=date(2027, 4, 25)), _task("plant", after=("look",)))),
+    ("slip-after", "past a small task that can wait no longer", _both(_twice("tasks", "id", "check-s", id="look", batch=None, slip_to=BAGS_LATER), _task("check-s", after=("look",)))),
+    ("slip-band", "grain soaked on the day it is cooked", _task("soak", slip_to=date(2027, 1, 16))),
+    ("slip-band", "first looked at when mould is in spore", _task("check-g", slip_to=date(2027, 1, 23))),
+    ("slip-band", "a jar kept back after the others are used", _task("keep-g", slip_to=date(2027, 2, 8))),
+    ("slip-band", "shaken three days before use", _twice("tasks", "id", "check-g", id="shake", kind="shake", slip_to=date(2027, 2, 4))),
+    ("slip-band", "soaked on the planting day", _both(_planting(wood_moisture=Moisture(31.0, 33.0, 36.0), soak_on=date(2027, 4, 17)), _twice("tasks", "id", "chips", id="soak-logs", kind="soak-logs", small=True, slip_to=PLANT))),
     ("order-day", "no lead time of the season", _order("wax", order_by=date(2027, 4, 21))),
     ("order-day", "late and not said so", _order("nameko culture", late=True)),
+    ("lead-times", "grain cannot be there for its cook", _season(lead=Lead(culture=14, spawn=21, grain=46, chips=20, supplies=3))),
     ("ordered-in-time", "there after its task", _order("wax", needed_on=date(2027, 4, 25), order_by=date(2027, 4, 22))),
     ("bought-ordered", "no order for the culture", _without("orders", "item", "nameko culture")),
     ("bought-ordered", "an order with another lead time", _order("nameko culture", order_by=date(2026, 12, 8))),
@@ -334,11 +360,14 @@ STANDING: list[tuple[str, Change]] = [
     ("trees are felled by others, at no minutes of one's own", _both(_people(felling="hired"), _task("fell", minutes=0, place="other"))),
     ("logs are delivered: no felling task, and no season for it", _both(_people(felling="bought"), _task("fell", kind="haul", place="other"), _site(bud_swell=date(2027, 2, 20)))),
     ("wood is down already", _both(_wish(felled=date(2027, 2, 20)), _planting(fell_on=(), fell_between=None), _without("tasks", "id", "fell"), _task("plant", after=("chips",)))),
+    ("sawdust spawn where the route says pellets", _also(BAGS, stage="sawdust")),
     ("no fallback day is left", _planting(fallback_on=None)),
     ("a site without dates", _site(leaf_turn=None, bud_swell=None)),
     ("felling starts again with the leaf turn after bud swell", _site(leaf_turn=date(2027, 10, 5))),
     ("dry wood that is soaked", _both(_planting(wood_moisture=Moisture(31.0, 33.0, 36.0), soak_on=date(2027, 4, 17)), _twice("tasks", "id", "chips", id="soak-logs", kind="soak-logs", small=True))),
     ("small tasks take no hours", _task("soak", minutes=500)),
+    ("a look that can wait to the end of its band", _both(_task("check-g", slip_to=date(2027, 1, 22)), _task("in-s", after=("cook-s", "check-g")))),
+    ("small tasks that wait together", _both(_twice("tasks", "id", "check-s", id="look", batch=None, slip_to=BAGS_LATER), _task("check-s", after=("look",), slip_to=BAGS_LATER))),
     ("ready before any mould is seen: looked at before use", _both(_spec(BAGS, growth=None), _batch(BAGS, check_on=(BAGS_LATER,), ready_on=date(2027, 2, 10), grows_days=3, margin_days=73), _table(f"{BAGS}:inoculate", "ready", 3), _task("check-s", on=BAGS_LATER))),
 ]  # fmt: skip
 

@@ -47,6 +47,11 @@ STOCK = (
     in_hand("grain", "oyster", "units = 1", "2027-02-20"),
     in_hand("sawdust", "shiitake", "units = 2", "2027-02-01"),
     in_hand("pellet", "wine cap", 'amount = "1.5 kg"', "2027-02-10"),
+    in_hand("sawdust", "oyster", "units = 2", "2027-02-05"),
+    in_hand("chips", "wine cap", 'amount = "12 kg"', "2026-09-20"),
+    in_hand("chips", "wine cap", "units = 3", "2026-08-20"),
+    edited(CULTURE, amount='"7 mL"', received="2026-11-05"),
+    in_hand("plate", "oyster", "units = 1", "2026-11-20"),
 )
 
 

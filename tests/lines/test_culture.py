@@ -1,12 +1,15 @@
 """From the culture in hand to the first jars."""
 
+from collections import Counter
 from datetime import date, timedelta
 
 import pytest
 
 from scheduler.lines import culture
 from scheduler.lines.shapes import BatchSpec, Line
+from scheduler.plan import Plan
 from scheduler.season.season import Season
+from scheduler.service.attempt import attempt
 from tests.grower import CULTURE, OAK, TODAY, catalogue, edited, line, season, stage
 
 
@@ -28,7 +31,7 @@ def plates(units: int, received: str = "2026-11-20", name: str = "plate") -> str
 def source(of: Season) -> culture.Source:
     """The culture a season's first line starts from."""
     planting = of.plantings[0]
-    return culture.source(of, catalogue(), planting.species, planting.strain, planting.route[0])
+    return culture.sources(of, catalogue(), planting.species, planting.strain, planting.route[0])[0]
 
 
 def reads_of(found: Line) -> list[BatchSpec]:
@@ -171,6 +174,131 @@ def test_the_third_generation_is_warned_of() -> None:
     found = line(season(huge, stock=(held('"20 mL"'),), lab=lab, head="no_work_before = 2027-04-01"))
     assert {b.generation for b in stage(found, "grain")} == {1, 2, 3}
     assert any("third" in note for note in found.notes)
+
+
+# --- several cultures ------------------------------------------------------------------------------------
+
+
+def parents_of(batches: list[BatchSpec]) -> list[str]:
+    """The unit each unit of these batches is made from, in order."""
+    return [str(unit.parent) for batch in batches for unit in batch.units]
+
+
+def test_two_syringes_feed_the_jars_together() -> None:
+    """12 mL less 2 kept back are 4 jars of 2.5 mL: two syringes start the seven jars, four and three."""
+    stock = (held('"12 mL"', received="2026-11-01"), held('"12 mL"', received="2026-11-20"))
+    found = line(with_culture(*stock))
+    younger, older = stage(found, "liquid culture")
+    assert [(b.id, b.state, b.aged_days) for b in (younger, older)] == [
+        ("SHI-La", "in hand", 8),
+        ("SHI-Lb", "in hand", 27),
+    ]
+    assert sorted(Counter(parents_of(stage(found, "grain"))).values()) == [3, 4]
+    assert not any("enlarged" in note for note in found.notes)
+
+
+def test_cultures_used_together_are_planned_and_approved() -> None:
+    """Each is opened when the jars are made, a little of each is kept back, and the untested one is tested."""
+    stock = (held('"13 mL"'), held('"12.5 mL"', tested="false", received="2026-11-01"))
+    plan = attempt(with_culture(*stock), catalogue())
+    assert isinstance(plan, Plan)
+    kept = {task.batch for task in plan.tasks if task.kind == "keep-back"}
+    assert {"SHI-La", "SHI-Lb"} <= kept
+    read = next(batch.ready_on for batch in plan.batches if batch.id == "SHI-Aa")
+    jars = [batch for batch in plan.batches if batch.stage == "grain"]
+    assert all(batch.inoculate_on is not None and batch.inoculate_on >= read for batch in jars)
+    assert not any("not used" in note for note in plan.notes)
+
+
+def test_a_culture_left_closed_is_named() -> None:
+    """60 mL do: the syringe beside them is not used, and that is said once."""
+    plan = attempt(with_culture(held('"10 mL"', received="2026-11-10"), held()), catalogue())
+    assert isinstance(plan, Plan)
+    assert [note.split(" is not")[0] for note in plan.notes if "not used" in note] == [
+        "shiitake liquid culture of Tue 10 Nov 2026"
+    ]
+
+
+def test_one_syringe_too_few_is_enlarged() -> None:
+    """10 mL are 3 jars: two syringes would start six of the seven, and one of them makes a bottle instead."""
+    found = line(with_culture(held('"10 mL"'), held('"10 mL"')))
+    assert [(b.state, b.container) for b in stage(found, "liquid culture")] == [
+        ("in hand", "syringe"),
+        ("planned", "culture bottle"),
+    ]
+
+
+def test_no_culture_is_opened_that_is_not_needed() -> None:
+    """60 mL are 23 jars by themselves: the syringe beside them stays closed."""
+    found = line(with_culture(held('"10 mL"'), held()))
+    assert [b.unit_mass_g for b in stage(found, "liquid culture")] == [60]
+
+
+def test_each_culture_gives_by_what_it_has() -> None:
+    """17 mL are 6 jars of 2.5 mL and 5 mL are one: of seven jars the large one starts six."""
+    found = line(with_culture(held('"5 mL"'), held('"17 mL"')))
+    assert Counter(parents_of(stage(found, "grain"))) == {"SHI-La/1": 6, "SHI-Lb/1": 1}
+
+
+def test_each_untested_culture_is_tested_by_itself() -> None:
+    """One tested, one not: the test is made from the one that needs it, and both feed jars."""
+    stock = (held('"13 mL"'), held('"12.5 mL"', tested="false", received="2026-11-01"))
+    found = line(with_culture(*stock))
+    tested, untested = stage(found, "liquid culture")
+    (test,) = reads_of(found)
+    assert test.parents == (untested.id,)
+    assert set(parents_of(stage(found, "grain"))) == {f"{tested.id}/1", f"{untested.id}/1"}
+    assert all(test.id not in b.parents for b in stage(found, "grain"))
+
+
+def test_a_culture_that_would_not_keep_stays_out() -> None:
+    """180 days from 5 September end on 4 March, before the last jars may be made: it is not relied on."""
+    for received, together in (("2026-09-05", False), ("2026-10-05", True)):
+        found = line(with_culture(held('"12 mL"'), held('"12 mL"', received=received)))
+        states = [b.state for b in stage(found, "liquid culture")]
+        assert states == ["in hand", "in hand" if together else "planned"]
+
+
+def test_a_culture_that_comes_too_late_stays_out() -> None:
+    """What arrives when jars have to be made already does not hold up what is there."""
+    for received, together in (("2027-03-20", False), ("2027-01-10", True)):
+        found = line(with_culture(held('"12 mL"'), held('"12 mL"', received=received)))
+        states = [b.state for b in stage(found, "liquid culture")]
+        assert states == ["in hand", "in hand" if together else "planned"]
+
+
+def test_liquid_culture_goes_before_plates_however_many() -> None:
+    """Kinds are not mixed: beside 60 mL nine plates stay where they are."""
+    found = line(with_culture(held(), plates(9)))
+    assert not stage(found, "plate")
+
+
+def test_plates_of_two_lots_are_used_together() -> None:
+    """Two plates and one: one is kept back, and the two others start 11 jars, where one alone would start 8."""
+    many = edited(OAK, logs='{ count = 110, diameter = "13 cm", length = "1 m" }')
+    alone = line(with_culture(plates(2), planting=many))
+    assert [b.state for b in stage(alone, "plate")] == ["in hand", "planned"]
+    found = line(with_culture(plates(2), plates(1, received="2026-11-21"), planting=many))
+    lots = stage(found, "plate")
+    assert [(b.started, b.keep_back, b.state) for b in lots] == [(2, 1, "in hand"), (1, 0, "in hand")]
+    given = Counter(parents_of(stage(found, "grain")))
+    assert (set(given), given.total()) == ({"SHI-Aa/1", "SHI-Ab/1"}, 11)
+    assert max(given.values()) == 6
+
+
+def test_single_plates_are_refreshed_so_that_one_can_be_kept() -> None:
+    """Of two lots of one plate none can give and be kept back: the fresh ones come from one of them."""
+    found = line(with_culture(plates(1), plates(1, received="2026-11-21")))
+    first, fresh = stage(found, "plate")
+    assert (first.keep_back, fresh.keep_back, fresh.parents) == (0, 1, (first.id,))
+
+
+def test_old_plates_are_not_mixed_with_young_ones_on_grain() -> None:
+    """Three young plates feed jars beside each other; an old one among them is left where it is."""
+    many = edited(OAK, logs='{ count = 110, diameter = "13 cm", length = "1 m" }')
+    stock = (plates(2), plates(1, received="2026-09-28"), plates(1, received="2026-11-21"))
+    lots = stage(line(with_culture(*stock, planting=many)), "plate")
+    assert [(b.started, b.aged_days) for b in lots] == [(2, 8), (1, 7)]
 
 
 # --- plates ----------------------------------------------------------------------------------------------

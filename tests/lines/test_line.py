@@ -8,7 +8,9 @@ import pytest
 from scheduler.errors import SeasonError
 from scheduler.lines.shapes import BatchSpec
 from scheduler.lines.sizing import size
+from scheduler.plan import Plan
 from scheduler.season.season import Season
+from scheduler.service.attempt import LEVELS, attempt
 from tests.grower import BED, CULTURE, OAK, TODAY, TOTEMS, catalogue, edited, line, season, stage
 
 NEAR = edited(OAK, name='"Near"', best='"2027-05-01/2027-05-20"')
@@ -183,6 +185,47 @@ def test_loose_dowels_are_counted_by_the_piece() -> None:
     assert held.started * held.unit_mass_g == pytest.approx(650)
 
 
+@pytest.mark.parametrize(
+    ("route", "held", "serves"),
+    [
+        ("sawdust", "pellet", True),
+        ("pellet", "sawdust", True),
+        ("pellet", "pellet", True),
+        ("sawdust", "dowels", False),
+        ("pellet", "dowels", False),
+        ("dowels", "sawdust", False),
+        ("dowels", "pellet", False),
+        ("dowels", "dowels", True),
+    ],
+)
+def test_spawn_in_hand_stands_for_its_like(route: str, held: str, serves: bool) -> None:
+    """Sawdust and pellet spawn are planted in each other's place; dowels go into holes for dowels alone."""
+    planting = edited(OAK, route=f'["liquid culture", "grain", "{route}"]')
+    stock = (CULTURE, in_hand(held, "units = 2", "2027-02-20", 'container = "2.3 kg bag"'))
+    found = line(season(planting, stock=stock))
+    taken = [(b.stage, b.started) for b in found.batches if b.state == "in hand" and b.stage == held]
+    assert taken == ([(held, 2)] if serves else [])
+
+
+def test_what_stands_for_another_counts_by_its_mass() -> None:
+    """Three bags are needed: with one bag of pellet spawn in hand two bags of sawdust spawn are."""
+    found = size(
+        season(OAK, stock=(CULTURE, in_hand("pellet", "units = 1", "2027-02-20"))), catalogue(), "bare", {}
+    ).lines[0]
+    assert sum(b.needed for b in stage(found, "pellet")) == 1
+    assert sum(b.needed for b in stage(found, "sawdust")) == 2
+
+
+def test_spawn_that_stands_for_another_is_planned_and_the_rest_named() -> None:
+    """Nine bags of pellet spawn for a stack that takes three of sawdust: planted on its day, six left over."""
+    plan = attempt(season(OAK, stock=(in_hand("pellet", "units = 9", "2027-02-20"),)), catalogue())
+    assert isinstance(plan, Plan)
+    (bags,) = plan.batches
+    assert (bags.stage, bags.started, bags.use_on) == ("pellet", 3, plan.plantings[0].plant_on)
+    assert [task.kind for task in plan.tasks if task.batch == bags.id] == ["take-out"]
+    assert "shiitake pellet of Sat 20 Feb 2027: 6 of 9 x 2.3 kg bag are left over." in plan.notes
+
+
 # --- in hand: grain ------------------------------------------------------------------------------------------
 
 
@@ -212,6 +255,36 @@ def test_grain_in_hand_has_to_keep_until_it_is_needed() -> None:
     """Grain keeps 56 days: of last October's none is good when the bags for April are made."""
     found = line(season(OAK, stock=(CULTURE, in_hand("grain", "units = 9", "2026-10-20"))))
     assert not any(b.stage == "grain" and b.state == "in hand" for b in found.batches)
+
+
+def test_grain_serves_a_planting_before_the_best_span() -> None:
+    """Bags grow 44 days at 20 C and are fresh for 60. Grain of 23 November keeps to 18 January: too early for
+    bags that are fresh on 10 June, in time for those planted on 24 April; shed spares leave it."""
+    late = edited(OAK, window='"2027-04-24/2027-06-30"', best='"2027-06-10/2027-06-20"')
+    of = season(late, stock=(CULTURE, in_hand("grain", "units = 9", "2026-11-23")))
+    used = {
+        level: any(
+            b.stage == "grain" and b.state == "in hand"
+            for b in size(of, catalogue(), level, {}).lines[0].batches
+        )
+        for level in LEVELS
+    }
+    assert used == {"wished": True, "halfway": False, "bare": False}
+
+
+def test_grain_in_hand_wants_a_day_for_the_bench() -> None:
+    """As above, but nobody is there from December to the day it no longer keeps."""
+    late = edited(OAK, window='"2027-04-24/2027-06-30"', best='"2027-06-10/2027-06-20"')
+    away = 'hours = { sat = 6, sun = 4 }\naway = ["2026-11-28/2027-01-20"]'
+    found = line(season(late, people=away, stock=(CULTURE, in_hand("grain", "units = 9", "2026-11-23"))))
+    assert not any(b.stage == "grain" and b.state == "in hand" for b in found.batches)
+
+
+def test_grain_serves_a_planting_after_the_best_span() -> None:
+    """Jars that come on 20 April make bags for June, where the best span ends in May."""
+    late = edited(OAK, window='"2027-04-10/2027-06-30"')
+    found = line(season(late, stock=(CULTURE, in_hand("grain", "units = 9", "2027-04-20"))))
+    assert any(b.stage == "grain" and b.state == "in hand" for b in found.batches)
 
 
 def test_grain_that_comes_too_late_is_not_counted_on() -> None:

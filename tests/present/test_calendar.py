@@ -17,7 +17,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scheduler.errors import UsageError
-from scheduler.plan import Order, Plan
+from scheduler.plan import Order, Plan, Supply
 from scheduler.present.calendar import calendar
 from scheduler.present.calendar_check import faults
 from tests.present.readers import READERS, Read, by_icalendar
@@ -228,3 +228,12 @@ def test_a_plan_without_work_gives_no_calendar() -> None:
     with pytest.raises(UsageError) as caught:
         calendar(sample_refusal())
     assert caught.value.fault.where == SEASON.name
+
+
+def test_what_is_counted_reads_as_a_person_says_it() -> None:
+    """Pieces are so many times the thing, portions are portions of it, and measured things follow their amount."""
+    supplies = (Supply("label", 16, "pieces"), Supply("dry medium", 2, "portions"), Supply("rye", 900, "g"))
+    text = by_icalendar(calendar(only(sample_plan(), 1, supplies=supplies))).popitem()[1][3]
+    assert "Supplies: 16 x label, 2 portions of dry medium, 900 g rye" in text
+    order = replace(sample_plan().orders[0], item="label", quantity=1, unit="pieces")
+    assert "Order by today: 1 x label" in summaries(replace(sample_plan(), tasks=(), orders=(order,)))

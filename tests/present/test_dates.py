@@ -4,7 +4,8 @@ from __future__ import annotations
 
 from datetime import date
 
-from scheduler.present.dates import Dates, full, months
+from scheduler.present.dates import Dates, months
+from scheduler.workdays import full
 
 WORDS = Dates(date(2026, 11, 28))
 

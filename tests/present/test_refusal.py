@@ -2,8 +2,13 @@
 
 from __future__ import annotations
 
+import re
 from dataclasses import replace
+from pathlib import Path
 
+import scheduler.problem
+from scheduler.plan import Rewrite, Statement
+from scheduler.present.refusal import NATURE
 from scheduler.present.terminal import show_plan, show_refusal
 from tests.present.screen import section, shown
 from tests.sample import sample_refusal
@@ -22,7 +27,8 @@ def test_refusal_names_clash_remedy_and_next_step() -> None:
     remedies = " ".join(section(text, "What would make it possible, cheapest first").split())
     assert remedies == (
         "1. Let the planting window end on 3 June. how much: 9 days; cost: the first flush may come a year "
-        "later; touches: Cherry raft; 1 task changed"
+        "later; touches: Cherry raft in season.toml: [[planting]] Cherry raft: window = "
+        '"2027-04-20/2027-06-03" (now "2027-04-20/2027-05-25")'
     )
     assert "people.hours" in section(text, "What to do next")
 
@@ -34,6 +40,66 @@ def test_refusal_says_whether_it_is_confirmed() -> None:
     confirmed = shown(show_refusal, replace(refusal, confirmed=True))
     assert "came to the same result" in confirmed
     assert "not confirmed" not in confirmed
+
+
+def test_own_statements_come_first_and_nature_in_one_line() -> None:
+    """Whatever the number of nature's rules, each kind is said once; only the file's own keys are to be changed."""
+    refusal = sample_refusal()
+    nature = tuple(
+        Statement(rule, key, f"{rule} holds.")
+        for rule, key in (
+            ("grown:grain", ""),
+            ("keeps:grain", "profiles/species/nameko"),
+            ("grown:sawdust", ""),
+            ("keep_back", ""),
+            ("tides", ""),
+        )
+    )
+    text = shown(show_refusal, replace(refusal, conflict=(*nature, *refusal.conflict)), width=100)
+    assert section(text, "These cannot all hold").splitlines()[:4] == [
+        "  - you have 4 hours on a Sunday [people.hours]",
+        "  - By nature: spawn is used only when it has run through (grain, sawdust); spawn keeps only so long",
+        "    (grain); what is kept back stays until the fallback day; tides holds.",
+        "  A second look did not finish in its time, so this is likely but not confirmed.",
+    ]
+    assert " ".join(text.split()).endswith("The statements stand under people.hours.")
+
+
+def test_many_windows_are_told_together() -> None:
+    """Two windows are told with their days, three of them by the names of the plantings."""
+    refusal = sample_refusal()
+    windows = tuple(
+        Statement(f"window:{name}", f"planting[{index}].window", f"{name} has its days.")
+        for index, name in enumerate(("Oak, north", "Birch", "Maple"))
+    )
+    few = shown(show_refusal, replace(refusal, conflict=windows[:2]))
+    many = shown(show_refusal, replace(refusal, conflict=windows))
+    assert "  - Birch has its days. [planting[1].window]\n" in few
+    assert "  - 3 plantings keep to their windows: Oak, north; Birch; Maple\n" in many
+    assert "has its days" not in many
+
+
+def test_every_rule_of_nature_has_few_words() -> None:
+    """A rule that the planner writes for nature is never told as a whole sentence inside the line."""
+    rooms = Path(scheduler.problem.__file__).parent.glob("*.py")
+    kinds = {kind for room in rooms for kind in re.findall(r'nature\(\s*"(\w+)"', room.read_text("utf-8"))}
+    in_file = {"stock_age"}
+    named_otherwise = {"wood_rest": "rest", "wood_drying": "drying"}
+    assert {named_otherwise.get(kind, kind) for kind in kinds - in_file} == set(NATURE)
+
+
+def test_what_to_write_is_said_for_blocks_and_for_what_goes() -> None:
+    """New blocks alike are counted, what is taken out is named, and no line is wider than the page."""
+    load = Rewrite("[[lab.cooker]]", None, '{ kind = "pressure cooker", loads_per_day = 1 }')
+    gone = Rewrite("[[planting]] Oak stack", '{ name = "Oak stack" }', None)
+    refusal = sample_refusal()
+    changed = replace(refusal.remedies[0], changes=(load, load, gone))
+    text = shown(show_refusal, replace(refusal, remedies=(changed,)), width=80)
+    assert max(map(len, text.splitlines())) <= 80
+    assert (
+        'in season.toml: 2 times a new [[lab.cooker]] with kind = "pressure cooker", loads_per_day = 1; take out [[planting]] Oak stack'
+        in " ".join(text.split())
+    )
 
 
 def test_remedies_keep_their_rank() -> None:

@@ -356,3 +356,35 @@ def test_years_stand_only_where_they_are_needed() -> None:
     assert "best Sat 24 Apr to Sun 9 May\n" in text
     far = replace(spring, window=(spring.window[0], spring.window[1] + timedelta(days=600)))
     assert "Tue 20 Apr 2027" in shown(show_plan, replace(plan, plantings=(far,)), width=120)
+
+
+def test_a_best_span_that_is_the_window_is_not_told_twice() -> None:
+    """Where the grower has not said which days are best, only the window is shown."""
+    plan = sample_plan()
+    (raft,) = plan.plantings
+    text = shown(show_plan, replace(plan, plantings=(replace(raft, best=raft.window),)), width=120)
+    assert "best Tue" not in text
+    assert "window   Tue 20 Apr to Tue 25 May\n" in text
+
+
+def test_more_units_are_only_asked_for_where_there_can_be_more() -> None:
+    """What holds the chance down is told with its reason, and no cure that the reason rules out."""
+    plan = sample_plan()
+    assert plan.outlook is not None
+    (spare,) = plan.spares[:1]
+    poor = replace(spare, chance=0.8, why="what it is made from allows no more")
+    low = replace(plan, spares=(poor,), outlook=replace(plan.outlook, all=0.8))
+    text = " ".join(shown(show_plan, low).split())
+    assert "(80 %: what it is made from allows no more); spawn bought instead would raise it." in text
+    enough = replace(low, spares=(replace(poor, chance=0.99),))
+    assert "more units there, or spawn bought instead, would raise it." in " ".join(
+        shown(show_plan, enough).split()
+    )
+
+
+def test_no_bench_day_saved_is_not_mentioned() -> None:
+    """Where buying frees no day, the hours alone are told."""
+    plan = sample_plan()
+    offer = replace(plan.make_or_buy[0], saves_days=0)
+    text = " ".join(shown(show_plan, replace(plan, make_or_buy=(offer,))).split())
+    assert "saves 5 h 40. This plan makes it." in text

@@ -6,6 +6,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 import pytest
+from rich.cells import cell_len
 
 from scheduler.present.timeline import scale_for, timeline
 from tests.sample import sample_plan
@@ -64,6 +65,15 @@ def test_months_and_years_stand_over_their_columns() -> None:
     assert months.split() == ["Feb", "Mar", "Apr", "May"]
     grain = next(line for line in rows if "NAM-G1a" in line)
     assert grain.index("I") + 1 == months.index("Feb")  # inoculated on 31 January
+
+
+def test_wide_letters_do_not_push_the_picture_off_the_page() -> None:
+    """A name in letters two cells wide is given the room it takes, and no row is longer than the page."""
+    plan = sample_plan()
+    wide = replace(plan, plantings=(replace(plan.plantings[0], name="木耳と椎茸の丸太"),))
+    lines = [str(line) for line in timeline(wide, 80)]
+    assert max(map(cell_len, lines)) <= 80
+    assert any("木耳と椎茸の丸太" in line for line in lines)
 
 
 def test_today_is_marked_within_the_season() -> None:

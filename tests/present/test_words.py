@@ -31,6 +31,8 @@ KINDS = [
     "tank",
     "stock_age",
     "culture_lead",
+    "grain_lead",
+    "supplies_lead",
     "chips_preparation",
     "horizon",
 ]
@@ -53,6 +55,15 @@ def test_the_most_telling_sentence_is_taken() -> None:
     for sentences in words.SENTENCES.values():
         for telling, plain in pairwise(sentences):
             assert not words.needs(telling) <= words.needs(plain)
+
+
+def test_a_lead_says_what_stands_for_things_at_hand() -> None:
+    """Whoever has grain at home, or buys it round the corner, reads how to say so."""
+    assert words.statement("grain_lead", {"days": "1"}) == (
+        "Dry grain takes 1 day to come once it is ordered; "
+        "a lead of 0 d stands for what is at hand or sold round the corner."
+    )
+    assert "a lead of 0 d stands for" in words.statement("supplies_lead", {"days": "14"})
 
 
 def test_kinds_and_facts_are_documented() -> None:
@@ -79,7 +90,7 @@ def test_days_in_facts_are_put_in_words() -> None:
     """ISO days and periods are printed as everywhere else."""
     window = {"planting": "Cherry raft", "from": "2027-04-20", "to": "2027-05-25"}
     assert words.statement("window", window) == (
-        "Cherry raft is to be planted between Tue 20 Apr 2027 and Tue 25 May 2027."
+        "Planting days for Cherry raft lie between Tue 20 Apr 2027 and Tue 25 May 2027."
     )
     assert words.statement("away", {"periods": "2027-02-13/2027-02-21"}) == (
         "You are away Sat 13 Feb 2027 to Sun 21 Feb 2027."

@@ -118,7 +118,7 @@ def test_a_minimal_file_takes_every_default_and_says_so(read):
         ("season.units", "metric"),
         ("season.certainty", "0.9"),
         ("season.no_work_before", "today, 2026-11-28"),
-        ("site.elevation", "0 m"),
+        ("site.elevation", "sea level"),
         ("people.hours", "sat 4 h, sun 4 h"),
         ("people.home", "sat 10 h, sun 10 h"),
         ("people.small_minutes", "20 minutes on any day not away"),
@@ -156,7 +156,7 @@ def test_equal_defaults_of_several_plantings_are_one_note(read):
     notes = {(one.key, one.value): one.why for one in read(GOOD / "imperial.toml").assumed}
     assert notes["planting.strain", "house"] == "not given for any planting"
     assert notes["planting.chips", "wetted in place"] == (
-        'not given for "Path bed"; the tank does not hold 472 L of chips'
+        'not given for "Path bed"; the tank does not hold 125 gal of chips'
     )
 
 
@@ -231,13 +231,27 @@ def test_the_id_follows_from_the_name(read):
 
 
 def test_a_window_that_is_over_is_a_warning_once_the_season_is_under_way(read):
-    """With entries in its book a season is still read in May, when its April window has passed."""
+    """Once planned, a season is read in July too: what is over is left out, and what is to come is planned."""
     text = (GOOD / "minimal.toml").read_text(encoding="utf-8")
+    stumps = text[text.index("[[planting]]") :]
+    text += stumps.replace("Stumps", "Late stumps").replace("2027-06-15", "2027-09-15")
     late = date(2027, 7, 1)
     with pytest.raises(SeasonError):
         read(text, today=late)
     season = read(text, today=late, under_way=True)
-    assert season.warnings == ('planting[0] "Stumps": its window ended on 2027-06-15',)
+    assert season.warnings == (
+        'planting[0] "Stumps": its window ended on 2027-06-15, so it is left out of the plan',
+    )
+    assert [(one.name, one.index) for one in season.plantings] == [("Late stumps", 1)]
+
+
+def test_a_season_that_is_over_is_a_fault_also_when_it_is_under_way(read):
+    """Where no window is left there is nothing to plan, and the file says where that is so."""
+    with pytest.raises(SeasonError) as caught:
+        read(GOOD / "minimal.toml", today=date(2027, 7, 1), under_way=True)
+    (fault,) = caught.value.faults
+    assert fault.where.endswith("planting")
+    assert fault.found == "every window is over"
 
 
 @pytest.mark.parametrize(

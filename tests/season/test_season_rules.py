@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
@@ -307,6 +308,84 @@ def test_without_a_time_zone_database_the_hint_says_what_is_missing(read, faults
     monkeypatch.setattr("scheduler.season.resolve.ZoneInfo", _no_zone)
     (fault,) = faults(SITE + planting())
     assert "tzdata" in fault.hint
+
+
+def test_the_hint_for_a_time_zone_is_always_the_same(faults):
+    """Of the zones that are equally near the first by name is told, however the system lists them."""
+    (fault,) = faults(SITE.replace("[site]", 'timezone = "Europe"\n[site]') + planting())
+    assert fault.hint == 'did you mean "Europe/Amsterdam"?'
+
+
+DRUM = """
+[[lab.cooker]]
+kind = "pressure cooker"
+[[lab.cooker]]
+kind = "steam drum"
+holds = { "2.3 kg bag" = 30 }
+"""
+
+
+def test_a_load_longer_than_anybody_is_at_home_is_warned_about(read):
+    """The usual hours at home are too few for a drum, which is held for 14 hours; a day of 17 is enough."""
+    (warning,) = read(SITE + planting() + DRUM).warnings
+    assert warning.startswith(
+        "lab.cooker[1]: a load of sawdust in the steam drum keeps somebody at home for 16 h 30"
+    )
+    assert "[people].home has 10 h" in warning
+    assert "home = { sat = 17 }" in warning
+    longer = "[people]\nhours = { sat = 4 }\nhome = { sat = 17 }\n"
+    assert read(SITE + planting() + DRUM + longer).warnings == ()
+
+
+def test_what_no_plan_can_do_without_is_warned_about(read):
+    """No hour on any day, or no drill for holes, is told before a search finds nothing."""
+    none = "[people]\nhours = { sat = 0 }\n[tools]\ndrills = 0\n"
+    assert read(SITE + planting() + none).warnings == (
+        "people.hours: no day has any hours, so only small tasks can be done",
+        'tools.drills: no drill, and holes are drilled for "Cherry logs"',
+    )
+
+
+@pytest.mark.parametrize(
+    ("tank", "told"),
+    [
+        ("", "its chips are to be soaked, but there is no tank"),
+        ('tank = "200 L"', "its chips are to be soaked, but the tank does not hold 600 L of chips"),
+        ('tank = "600 L"', ""),
+    ],
+)
+def test_chips_for_which_the_tank_is_too_small_are_warned_about(read, tank, told):
+    """Soaked chips need a tank that holds them all; 6 m2 of 10 cm are 600 litres."""
+    size = 'area = "6 m2"\ndepth = "10 cm"\nchips = "soaked"'
+    bed = planting("Bed", "wine cap", "chip bed", size, wood="")
+    expected = (f'"Bed": {told}',) if told else ()
+    assert read(f"{SITE}{bed}[tools]\n{tank}\n").warnings == expected
+
+
+def test_help_that_is_over_is_warned_about(read):
+    """A day of help that lies before today, as one that was left in the file, brings no hands."""
+    past = "[[help]]\non = 2026-11-07\npeople = 3\nhours = 6\n"
+    assert read(SITE + planting() + past).warnings == (
+        "help[0]: 2026-11-07 is over, so nobody is reckoned with on it",
+    )
+
+
+def test_defaults_are_told_in_the_units_of_the_season(read):
+    """Somebody who measures in feet and gallons reads no centimetres and litres among the defaults."""
+    bed = planting("Bed", "wine cap", "chip bed", 'area = "50 ft2"\ndepth = "4 in"', wood="")
+    feet = SITE.replace("[site]", 'units = "imperial"\n[site]')
+    told = {one.key: f"{one.value}; {one.why}" for one in read(feet + planting() + bed).assumed}
+    assert told["planting.pattern"].startswith("5.9 x 2 in;")
+    assert told["lab.shelf.temperature"].startswith("68 F;")
+    assert told["lab.shelf.volume"].startswith("39.6 gal;")
+    assert [key for key, words in told.items() if re.search(r"\\d (m|cm|mm|L|kg|g|C)\\b", words)] == []
+
+
+def test_a_bed_of_which_more_is_asked_for_than_there_is(faults):
+    """The fault of an area tells it in the units of the season too."""
+    bed = planting("Bed", "wine cap", "chip bed", 'area = "50 ft2"\nat_least = "60 ft2"', wood="")
+    (fault,) = faults(SITE.replace("[site]", 'units = "imperial"\n[site]') + bed)
+    assert (fault.found, fault.allowed) == ("60 sq ft", "at most the 50 sq ft of the planting")
 
 
 def _no_zone(name):

@@ -1,19 +1,41 @@
-"""Remedies carried out by hand: a season changed by nothing but what a refusal says."""
+"""Remedies carried out by hand: a season changed by nothing but what a refusal says, in words or for the file."""
 
 from __future__ import annotations
 
 import re
+import tempfile
+import tomllib
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import date, datetime, timedelta
+from pathlib import Path
 
 from scheduler.plan import Remedy
+from scheduler.season.load import load_season
+from scheduler.season.notation import apply, key, toml
 from scheduler.season.season import Help, LogGroup, Pattern, Planting, Room, Season
+from tests.grower import catalogue
 
 
 def applied(season: Season, remedy: Remedy) -> Season:
     """The season as a grower would rewrite it after reading a remedy. KeyError for an unknown kind."""
     return _HANDS[remedy.kind](season, remedy)
+
+
+def written(season: Season, remedy: Remedy) -> Season:
+    """The season as it is read from its own file, once a remedy's changes stand in it."""
+    document = apply(tomllib.loads(season.text), remedy.changes)
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "season.toml"
+        path.write_text(
+            "\n".join(f"{key(name)} = {toml(value)}" for name, value in document.items()), "utf-8"
+        )
+        return load_season(path, catalogue(), clock=season.today, system_timezone=season.timezone)
+
+
+def said(season: Season) -> Season:
+    """What a season says, whatever file it stands in and whatever it leaves to defaults."""
+    return replace(season, path=Path(), text="", assumed=(), warnings=())
 
 
 def _number(remedy: Remedy) -> float:
@@ -33,8 +55,11 @@ def _changed(season: Season, remedy: Remedy, change: Callable[[Planting], Planti
 
 
 def _later(season: Season, remedy: Remedy) -> Season:
-    days = timedelta(days=_number(remedy))
-    return _changed(season, remedy, lambda p: replace(p, window=(p.window[0], p.window[1] + days)))
+    def later(planting: Planting) -> Planting:
+        end = planting.window[1] + timedelta(days=_number(remedy))
+        return replace(planting, window=(planting.window[0], end), best=(planting.best[0], end))
+
+    return _changed(season, remedy, later)
 
 
 def _at_home(season: Season, minutes: Callable[[int], int]) -> Season:
@@ -115,7 +140,8 @@ def _fewer(season: Season, remedy: Remedy) -> Season:
 
 
 def _give_up(season: Season, remedy: Remedy) -> Season:
-    return replace(season, plantings=tuple(p for p in season.plantings if p.name not in remedy.plantings))
+    rest = [p for p in season.plantings if p.name not in remedy.plantings]
+    return replace(season, plantings=tuple(replace(p, index=index) for index, p in enumerate(rest)))
 
 
 _HANDS: dict[str, Callable[[Season, Remedy], Season]] = {

@@ -2,49 +2,27 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from collections.abc import Iterator
+from dataclasses import replace
+from datetime import date
 
 from rich.cells import cell_len
 
 from scheduler import document
-from scheduler.checker.schedule import check_days
-from scheduler.plan import Plan, Task
+from scheduler.plan import Plan
 from scheduler.present.calendar import calendar
 from scheduler.present.calendar_check import faults
 from scheduler.present.terminal import show_plan
-from scheduler.problem.shapes import Days, Point, Problem
 from tests.present.screen import shown
+from tests.seasons.slips import Found, slips
 
 RISKY = ("cook", "pasteurise", "inoculate", "test-culture", "refresh-culture", "fell", "buck", "soak-logs")
 """Kinds of task with heat, flame, blades, chain saws or deep water."""
-
-WORK_OF = {
-    "test-culture": "inoculate",
-    "refresh-culture": "inoculate",
-    "pasteurise": "cook",
-    "buck": "fell",
-    "haul": "fell",
-}
-"""The work of the Problem that a task of another kind belongs to."""
 
 BOUGHT_AS = {"wood chips": "fresh hardwood chips"}
 """Supplies of a task that are ordered under another name."""
 
 NEVER_ORDERED = ("water", "finished spawn")
-
-DAYS_LATER = 4
-"""Allowed days after the last one that a task may wait for, each of which has to break a rule."""
-
-
-@dataclass(frozen=True)
-class Found:
-    """A plan with the answer it was written from."""
-
-    plan: Plan
-    days: Days
-    problem: Problem
 
 
 def wrong(found: Found) -> list[str]:
@@ -57,7 +35,7 @@ def wrong(found: Found) -> list[str]:
         *_orders(plan),
         *_tasks(plan),
         *_batches(plan),
-        *_slips(found),
+        *slips(found),
     ]
 
 
@@ -82,6 +60,7 @@ def _screen(plan: Plan) -> Iterator[str]:
 
 def _orders(plan: Plan) -> Iterator[str]:
     """Whatever is bought, or used up by a task, has been ordered: enough of it, in time."""
+    yield from (f"orders: {order.item} is late in a new plan" for order in plan.orders if order.late)
     for batch in plan.batches:
         what = [
             order
@@ -131,67 +110,3 @@ def _batches(plan: Plan) -> Iterator[str]:
             yield f"batches: {batch.id} made on {batch.inoculate_on}, made again by {batch.redo_by}"
         if any(day < batch.ready_on for day in batch.use_on):
             yield f"batches: {batch.id} is used before {batch.ready_on}"
-
-
-def _slips(found: Found) -> Iterator[str]:
-    """A task may wait until the day it says, all others as they are, and not for a day more."""
-    for task in found.plan.tasks:
-        works = [work for work in works_of(task) if work in found.days.pieces]
-        if not works or any(len(found.days.pieces[work]) > 1 for work in works):
-            continue
-        last = (task.slip_to or task.on) - found.problem.origin
-        if task.slip_to and (broken := check_days(found.problem, moved(found, works, last.days))):
-            yield f"slip: {task.id} to {task.slip_to}: {broken[0].rule}, {broken[0].what}"
-        allowed = frozenset.intersection(
-            *(one.days for work in works for one in found.problem.work(work).limits)
-        )
-        for day in sorted(later for later in allowed if later > last.days)[:DAYS_LATER]:
-            if not check_days(found.problem, moved(found, works, day)):
-                yield f"slip: {task.id} to {task.slip_to}, but {found.problem.origin + timedelta(days=day)} would do"
-
-
-def works_of(task: Task) -> tuple[str, ...]:
-    """The works of the Problem that a task stands for; none for small work."""
-    kind = WORK_OF.get(task.kind, task.kind)
-    if task.kind == "cook":
-        held = task.id.removeprefix("cook:").partition(":")[0].split("+")
-        return tuple(f"{batch}:cook" for batch in held)
-    return (f"{task.batch or task.planting}:{kind}",)
-
-
-def moved(found: Found, works: Sequence[str], day: int) -> Days:
-    """The same answer with some works on another day; what follows them without being work follows."""
-    pieces = {name: dict(on) for name, on in found.days.pieces.items()}
-    for work in works:
-        pieces[work] = {day: sum(pieces[work].values())}
-    return settled(found.problem, Days(pieces, found.days.cooker))
-
-
-def settled(problem: Problem, days: Days) -> Days:
-    """The answer with its loads counted anew, and works that nothing binds as early as others let them be."""
-    pieces = {name: dict(on) for name, on in days.pieces.items()}
-    for work in problem.works:
-        if not (work.limits or work.tables or work.last_tables):
-            behind = [lag for lag in problem.lags if lag.after == Point(work.name)]
-            ends = [_at(problem, pieces, lag.before) + (lag.least or 0) for lag in behind]
-            pieces[work.name] = {max(ends, default=0): 1}
-    parts: dict[tuple[int, str, str], int] = {}
-    cookers = {cooker.name: cooker for cooker in problem.cookers}
-    for work_name, name in days.cooker.items():
-        cooker = cookers[name]
-        key = (min(pieces[work_name]), name, cooker.classes[work_name])
-        parts[key] = parts.get(key, 0) + cooker.shares[work_name]
-    return Days(pieces, days.cooker, {key: -(-part // cookers[key[1]].share) for key, part in parts.items()})
-
-
-def _at(problem: Problem, pieces: Mapping[str, Mapping[int, int]], point: Point) -> int:
-    work = problem.work(point.work)
-    first, last = min(pieces[work.name]), max(pieces[work.name])
-    if point.at in ("first", "last"):
-        return first if point.at == "first" else last
-    # Where a table does not know the day, some rule is broken anyway.
-    return (
-        work.tables[point.at].get(first, 0)
-        if point.at in work.tables
-        else work.last_tables[point.at].get(last, 0)
-    )

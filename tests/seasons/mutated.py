@@ -8,7 +8,7 @@ from dataclasses import replace
 from random import Random
 
 from scheduler.problem.shapes import Days, Problem
-from tests.seasons.followed import settled
+from tests.seasons.slips import settled
 
 
 def mutated(problem: Problem, days: Days, random: Random) -> Days:

@@ -16,6 +16,7 @@ from scheduler.service.attempt import attempt
 from scheduler.solve.params import Budget
 from tests.grower import OAK, TOTEMS, catalogue, edited, season
 
+WAX_AT_HAND = 'lead = { supplies = "0 d" }'
 SPAWN_IN_HAND = 'species = "shiitake"\nstage = "sawdust"\nunits = 8\nreceived = 2026-11-20'
 EIGHT_LOGS = edited(OAK, logs='{ count = 8, diameter = "13 cm", length = "1 m" }')
 
@@ -71,8 +72,8 @@ def test_wood_that_is_too_dry_today_is_not_planted_today() -> None:
     """The day on which it was too dry lies in the past, where the table of days does not reach."""
     dry = within(EIGHT_LOGS, "2026-11-28/2026-12-10", felled="2025-09-10")
     fresh = within(EIGHT_LOGS, "2026-11-28/2026-12-10", felled="2026-11-10")
-    assert planned(season(dry, stock=(SPAWN_IN_HAND,))) is None
-    assert planned(season(fresh, stock=(SPAWN_IN_HAND,))) is not None
+    assert planned(season(dry, stock=(SPAWN_IN_HAND,), buying=WAX_AT_HAND)) is None
+    assert planned(season(fresh, stock=(SPAWN_IN_HAND,), buying=WAX_AT_HAND)) is not None
 
 
 @pytest.mark.parametrize(("away", "day"), [("", 15), ('away = ["2027-05-08/2027-05-14"]', 16)])
@@ -88,7 +89,9 @@ def test_dry_wood_is_planted_when_somebody_was_there_to_soak_it(away: str, day: 
 def test_no_small_task_lies_before_work_begins() -> None:
     """Spawn comes out of the fridge on the planting day where that is the first day of work."""
     stack = within(EIGHT_LOGS, "2026-12-05/2026-12-05", felled="2026-11-10")
-    plan = planned(season(stack, head="no_work_before = 2026-12-05", stock=(SPAWN_IN_HAND,)))
+    plan = planned(
+        season(stack, head="no_work_before = 2026-12-05", stock=(SPAWN_IN_HAND,), buying=WAX_AT_HAND)
+    )
     assert plan is not None
     assert {task.kind: task.on for task in plan.tasks}["take-out"] == date(2026, 12, 5)
 

@@ -2,7 +2,9 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from functools import cache
+from typing import Any
 
 import pytest
 
@@ -10,15 +12,18 @@ from scheduler.errors import NoPlan
 from scheduler.plan import Plan, Remedy
 from scheduler.problem.relax import leave_out, rules_of
 from scheduler.problem.shapes import Problem
+from scheduler.season.load import load_season
 from scheduler.season.season import Season
+from scheduler.service import remedies
 from scheduler.service.attempt import Refusal, attempt
 from scheduler.service.edit import Edit
 from scheduler.service.edits import families
 from scheduler.service.planning import plan_season
 from scheduler.solve.params import Budget
 from scheduler.solve.search import Found, solve
-from tests.grower import BED, OAK, SITE, TOTEMS, catalogue, edited, season
-from tests.seasons.by_hand import applied
+from tests.command import EXAMPLES
+from tests.grower import BED, OAK, SITE, TODAY, TOTEMS, catalogue, edited, season
+from tests.seasons.by_hand import applied, said, written
 
 QUICK = Budget(0.2)
 
@@ -48,11 +53,21 @@ SEASONS: dict[str, Season] = {
         people='hours = { sat = 16 }\nhome = { sat = 24 }\naway = ["2027-01-03/2027-04-02"]',
         lab=room("shelf", 500) + room("fridge", 500),
         stock=(culture("oyster", "2026-11-20"),),
+        buying='lead = { grain = "0 d", supplies = "0 d" }',
     ),
     "home too short for a load": season(
         OAK, people="hours = { sat = 4, sun = 4 }\nhome = { sat = 4, sun = 4 }"
     ),
     "window too early": season(within(OAK, "2027-01-10/2027-01-31")),
+    "supplies too late": season(OAK, buying='lead = { supplies = "120 d" }'),
+    "dry grain too late": season(
+        OAK, stock=(culture("shiitake", "2026-11-20"),), buying='lead = { grain = "120 d" }'
+    ),
+    "logs too late": season(
+        edited(OAK, spawn='"buy"'),
+        people='hours = { sat = 6, sun = 4 }\nfelling = "bought"',
+        buying='lead = { supplies = "140 d" }',
+    ),
     "culture too late": season(OAK, buying='lead = { culture = "120 d" }'),
     "no hours": season(OAK, people="hours = {}"),
     "too few hours": season(OAK, people="hours = { sat = 3 }"),
@@ -67,6 +82,9 @@ SEASONS: dict[str, Season] = {
     "begun too late": season(OAK, head="no_work_before = 2027-03-20"),
     "ground thaws too late": season(BED, site=SITE.replace("2027-04-05", "2027-06-25")),
     "too few hours for two": season(edited(OAK, priority="2"), SIX_TOTEMS, people="hours = { sat = 3 }"),
+    "begun too late, from a file": load_season(
+        EXAMPLES / "too-late", catalogue(), clock=TODAY, system_timezone="UTC"
+    ),
 }
 LATER, GRAIN, SPAWN, FEWER = "plant later", "buy grain", "buy spawn", "fewer logs or less area"
 EXPECTED: dict[str, tuple[set[str], set[str]]] = {
@@ -77,7 +95,10 @@ EXPECTED: dict[str, tuple[set[str], set[str]]] = {
         {"another load", "another cooker", LATER, GRAIN, SPAWN},
     ),
     "home too short for a load": ({"home"}, {"more hours at home", SPAWN}),
-    "window too early": ({"window:Oak stack"}, {LATER, GRAIN, SPAWN}),
+    "window too early": ({"window:Oak stack"}, {LATER, SPAWN}),
+    "supplies too late": ({"lead:supplies", "window:Oak stack"}, {LATER, SPAWN}),
+    "dry grain too late": ({"lead:dry-grain", "window:Oak stack"}, {LATER, SPAWN}),
+    "logs too late": ({"bud_swell", "lead:supplies"}, set()),
     "culture too late": ({"lead:culture", "window:Oak stack"}, {LATER, GRAIN, SPAWN}),
     "no hours": ({"hours"}, {"more hours"}),
     "too few hours": ({"hours"}, {"more hours", FEWER}),
@@ -89,17 +110,32 @@ EXPECTED: dict[str, tuple[set[str], set[str]]] = {
     "begun too late": ({"no_work_before", "window:Oak stack"}, {LATER, GRAIN, SPAWN}),
     "ground thaws too late": ({"ground_thaws", "window:Bed"}, {LATER}),
     "too few hours for two": ({"hours"}, {"more hours", FEWER, "give up a planting"}),
+    "begun too late, from a file": ({"window:Ridge stack"}, {LATER, SPAWN, "give up a planting"}),
 }
 """The grower's own statements that clash, exactly; and kinds of remedies that have to be among those listed."""
 
 
 @cache
-def refused(reason: str) -> Plan:
-    """The refusal of a season."""
-    with pytest.raises(NoPlan) as caught:
+def looked_at(reason: str) -> tuple[Plan, list[Season]]:
+    """The refusal of a season, and all seasons that were planned to find the remedies."""
+    planned: list[Season] = []
+
+    def watched(season: Season, *args: Any, **keys: Any) -> Plan | Refusal:
+        outcome = attempt(season, *args, **keys)
+        if isinstance(outcome, Plan):
+            planned.append(said(season))
+        return outcome
+
+    with pytest.MonkeyPatch.context() as patch, pytest.raises(NoPlan) as caught:
+        patch.setattr(remedies, "attempt", watched)
         plan_season(SEASONS[reason], catalogue())
     assert isinstance(caught.value.refusal, Plan)
-    return caught.value.refusal
+    return caught.value.refusal, planned
+
+
+def refused(reason: str) -> Plan:
+    """The refusal of a season."""
+    return looked_at(reason)[0]
 
 
 @cache
@@ -155,6 +191,23 @@ def test_every_remedy_works_when_it_is_carried_out_by_hand(reason: str) -> None:
     assert EXPECTED[reason][1] <= {remedy.kind for remedy in remedies}
     for remedy in remedies:
         assert isinstance(attempt(applied(SEASONS[reason], remedy), catalogue(), budget=QUICK), Plan), remedy
+
+
+@pytest.mark.parametrize("reason", SEASONS)
+def test_the_file_with_the_changes_says_the_season_that_was_solved(reason: str) -> None:
+    """The season file, changed as a remedy says, is read as exactly a season that was planned.
+
+    It is also the one that the words of the remedy lead to, where whoever has more hours may be at home longer.
+    """
+    season, (refusal, planned) = SEASONS[reason], looked_at(reason)
+    for remedy in refusal.remedies:
+        read, by_hand = said(written(season, remedy)), said(applied(season, remedy))
+        assert remedy.changes
+        assert read in planned, remedy
+        home = by_hand.people.home_minutes
+        assert all(read.people.home_minutes[day] >= minutes for day, minutes in home.items()), remedy
+        people = replace(by_hand.people, home_minutes=read.people.home_minutes)
+        assert read == replace(by_hand, people=people), remedy
 
 
 @pytest.mark.parametrize("reason", SEASONS)

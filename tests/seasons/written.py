@@ -14,6 +14,7 @@ from tests.seasons.hand import Hand, Raw, file_of, span
 METHODS = ("drilled logs", "wedge-cut logs", "log raft", "totem", "stump", "chip bed")
 CATALOGUE: Catalogue = load()
 
+_STOCK_STAGES = ("liquid culture", "plate", "slant", "grain", "sawdust", "pellet", "dowels", "chips")
 _PIECES = {"log": "logs", "totem": "logs", "stump": "stumps", "m2": "area"}
 _TIMEZONES = {
     True: ("Europe/Berlin", "America/Toronto", "UTC"),
@@ -49,7 +50,7 @@ def season_files(draw: Callable[[st.SearchStrategy[Any]], Any], method: str) -> 
         *(
             ("[[stock]]", _stock(hand, p, grain_in, spawn_in))
             for p in plantings
-            for _ in range(hand.pick(0, 0, 1, 2))
+            for _ in range(hand.pick(0, 0, 1, 2, 4))
         ),
         *(("[[planting]]", planting) for planting in plantings),
         ("[buying]", {"lead": _leads(hand)}),
@@ -266,7 +267,8 @@ def _route(hand: Hand, method: str, species: str) -> tuple[str, ...] | None:
 def _stock(
     hand: Hand, planting: Mapping[str, object], grain_in: str | None, spawn_in: str | None
 ) -> dict[str, object]:
-    stage = hand.pick("liquid culture", "plate", "slant", "grain", "sawdust", "pellet", "dowels", "chips")
+    of_a_bed = CATALOGUE.find_species(str(planting["species"])) == "wine cap"
+    stage = hand.pick(*_STOCK_STAGES, *(("chips",) * 5 if of_a_bed else ()))
     day = Raw(str(hand.today - timedelta(days=hand.pick(5, 0, 30, 75, 200, *((-10,) if hand.tight else ())))))
     started = hand.seldom() and stage != "liquid culture" and day.text <= str(hand.today)
     table: dict[str, object] = {
@@ -287,8 +289,8 @@ def _stock(
         return {**table, "units": hand.pick(1, 2, 6)}
     if stage == "dowels":
         return {**table, "units": hand.pick(100, 1000)}
-    if hand.seldom(3):
-        return {**table, "amount": hand.pick("1.7 kg", "4 lb", "300 g")}
+    if hand.seldom(3) or stage == "chips":
+        return {**table, "amount": hand.pick("1.7 kg", "4 lb", "300 g", "18 kg", "55 lb")}
     box = (grain_in if stage == "grain" else spawn_in) if hand.seldom(2) else None
     return {**table, "units": hand.pick(2, 1, 8), "container": box}
 

@@ -5,8 +5,13 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 
+import pytest
+
 from scheduler.problem.shapes import Lag, Limit, Point, Problem, Room, Rule, Stay, Work
+from scheduler.problem.tighten import Windows
 from scheduler.solve.explain import explain
+from scheduler.solve.fits import fits
+from scheduler.solve.look import Effort
 from scheduler.solve.params import Budget
 from tests.solve.golden import golden
 from tests.solve.seasons import season
@@ -51,22 +56,57 @@ def test_a_rule_that_the_problem_does_not_list_is_the_growers() -> None:
     assert explain(Problem(date(2026, 1, 1), 9, works, lags), Budget()) == ("after", "before")
 
 
-def test_rules_that_only_count_together_are_found_among_many() -> None:
-    """Of three dozen windows only those of the room's own works stay: any two of them fill it."""
+def crowded(owner: str) -> Problem:
+    """A room in which two of three works have to stand at once, and many works that do not matter."""
     works = tuple(
         Work(
             f"stay {n}",
-            (Limit(f"window {n}", frozenset({0, 1, 2} if n < 3 else {3 * n})),),
+            (Limit(f"{'window' if n < 3 else 'season'} {n}", frozenset({0, 1, 2} if n < 3 else {3 * n})),),
             {"out": {d: d + 3 for d in range(120)}},
         )
         for n in range(36)
     )
     stays = tuple(Stay(Point(work.name), Point(work.name, "out"), 1) for work in works)
-    problem = Problem(date(2026, 1, 1), 130, works, rooms=(Room("shelf", "shelf", 1, stays),))
+    rules = {f"season {n}": Rule(f"season {n}", "season", owner=owner) for n in range(3, 36)}
+    return Problem(date(2026, 1, 1), 130, works, rooms=(Room("shelf", "shelf", 1, stays),), rules=rules)
+
+
+def test_rules_that_only_count_together_are_found_among_many() -> None:
+    """Of three dozen windows only those of the room's own works stay: any two of them fill it."""
+    problem = crowded("grower")
     named = explain(problem, Budget())
     assert "shelf" in named
     assert len(named) == 3
     assert set(named) - {"shelf"} <= {"window 0", "window 1", "window 2"}
+
+
+def test_windows_are_spared_last() -> None:
+    """Where a trip and a window hold a work to the same days, the window is named: it is said of that planting."""
+    days = frozenset({0, 1, 2})
+    works = tuple(
+        Work(name, tuple(Limit(rule, days) for rule in rules), {"out": {d: d + 3 for d in range(60)}})
+        for name, rules in (("one", ("window", "trip")), ("two", ("thaw",)))
+    )
+    stays = tuple(Stay(Point(work.name), Point(work.name, "out"), 1) for work in works)
+    rules = {name: Rule(name, name) for name in ("window", "trip", "thaw")}
+    problem = Problem(date(2026, 1, 1), 70, works, rooms=(Room("shelf", "shelf", 1, stays),), rules=rules)
+    assert set(explain(problem, Budget())) == {"window", "thaw", "shelf"}
+
+
+def test_nature_is_asked_about_even_where_the_grower_has_used_up_the_time(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    """Nature's rules have a budget of their own, so those that were never asked about do not all remain."""
+
+    def dear(problem: Problem, windows: Windows, effort: Effort, *, until: float) -> bool | None:
+        told = fits(problem, windows, effort, until=until)
+        effort.units += 1.0
+        return told
+
+    monkeypatch.setattr("scheduler.solve.explain.fits", dear)
+    monkeypatch.setattr("scheduler.solve.explain.EXPLAIN_UNITS", 0.5)
+    monkeypatch.setattr("scheduler.solve.explain.NATURE_UNITS", 100.0)
+    assert set(explain(crowded("nature"), Budget())) == {"window 0", "window 1", "window 2", "shelf"}
 
 
 def test_without_time_all_that_clashes_is_named() -> None:
