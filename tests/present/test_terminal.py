@@ -224,7 +224,7 @@ def test_spares_say_what_their_chance_counts() -> None:
 def test_make_or_buy_says_what_is_saved() -> None:
     """The alternative names amount, day, hours and bench days, and what the plan does."""
     text = " ".join(section(shown(show_plan, sample_plan()), "Make or buy").split())
-    assert "buy 2 x 2.3 kg bag by Thu 1 Apr, saves 5 h 40 and 6 bench days. This plan makes it." in text
+    assert "buy 2 x 2.3 kg bag by Thu 1 Apr, saves 5 h 40 and 6 bench days. This plan makes it: it fits." in text
 
 
 def test_late_orders_are_marked() -> None:
@@ -387,4 +387,4 @@ def test_no_bench_day_saved_is_not_mentioned() -> None:
     plan = sample_plan()
     offer = replace(plan.make_or_buy[0], saves_days=0)
     text = " ".join(shown(show_plan, replace(plan, make_or_buy=(offer,))).split())
-    assert "saves 5 h 40. This plan makes it." in text
+    assert "saves 5 h 40. This plan makes it: it fits." in text
