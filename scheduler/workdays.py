@@ -12,6 +12,8 @@ from datetime import date, timedelta
 WEEKDAYS = ("mon", "tue", "wed", "thu", "fri", "sat", "sun")
 MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec")
 
+DAYS_A_MONTH = 30.4
+
 
 def weekday(day: date) -> str:
     """Three-letter English name of the weekday, as the season file writes it."""

@@ -10,6 +10,7 @@ from scheduler.assemble.frame import Frame
 from scheduler.assemble.words import container_words
 from scheduler.assemble.writer import Writer
 from scheduler.lines import figures
+from scheduler.lines.culture import CULTURES
 from scheduler.lines.shapes import BatchSpec
 from scheduler.lines.vessels import room_share
 from scheduler.problem import bench
@@ -186,7 +187,7 @@ def keep_culture(writer: Writer, batch: BatchSpec) -> None:
     used = uses(frame, batch)
     if not used:
         return
-    if batch.stage in ("liquid culture", "plate", "slant"):
+    if batch.stage in CULTURES:
         culture = frame.catalogue.lab.culture
         liquid = batch.stage == "liquid culture"
         amount = culture.keep_back_volume.likely if liquid else culture.keep_back_plates.likely

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from scheduler.assemble.frame import Frame
 from scheduler.plan import FigureUsed, Spares
+from scheduler.problem import bench
 from scheduler.trade.shapes import Figure
 
 
@@ -36,6 +37,8 @@ def _prefixes(frame: Frame) -> Iterator[str]:
         yield f"lab.inoculation_rate.{batch.stage}"
         if batch.treatment:
             yield f"lab.treatment.{batch.treatment} {batch.load_class or 'bags'} {batch.container}"
+        if batch.treatment == bench.TUB:
+            yield "lab.tub_days"
     for planting in frame.season.plantings:
         yield f"species.{planting.species}.rest"
         yield f"species.{planting.species}.first_flush"

@@ -65,6 +65,14 @@ class Frame:
         """Plantings by name."""
         return {planting.name: planting for planting in self.season.plantings}
 
+    def is_finished(self, batch: BatchSpec) -> bool:
+        """Whether a batch is finished spawn: it is planted, and nothing is made from it."""
+        return not self.children.get(batch.id) and not batch.is_test
+
+    def finished(self, planting: str) -> list[BatchSpec]:
+        """The finished spawn of a planting."""
+        return [b for b in self.batches.values() if planting in b.plantings and self.is_finished(b)]
+
     def on(self, work: str) -> list[date]:
         """Days of a work, in order."""
         return [self.calendar.date(day) for day in sorted(self.days.pieces[work])]

@@ -29,11 +29,11 @@ def _redo_by(frame: Frame, batch: BatchSpec) -> date | None:
     if chain is None:
         return None
     latest = frame.usage.right_justify(
-        [*_plantings_of(frame, chain), *(work for member in chain for work in _works(member))]
+        [*_plantings_of(frame, chain), *(work for member in chain for work in bench.works(member))]
     )
-    works = _works(chain[-1])
+    works = bench.works(chain[-1])
     first = frame.calendar.date(latest[works[-1]])
-    if bench.is_cooked(chain[-1]):
+    if bench.has_eve(chain[-1]):
         first -= timedelta(days=1)  # the evening before
     started = frame.first(bench.inoculate(batch))
     return first if first > started else None
@@ -44,11 +44,6 @@ def _plantings_of(frame: Frame, chain: Sequence[BatchSpec]) -> list[str]:
     names = dict.fromkeys(name for b in chain if not frame.children.get(b.id) for name in b.plantings)
     works = [work for name in names for work in (yard.plant(name), yard.prepare_chips(name))]
     return [work for work in works if frame.has(work) and len(frame.on(work)) == 1]
-
-
-def _works(batch: BatchSpec) -> list[str]:
-    """Works of a batch, last first."""
-    return [bench.inoculate(batch)] + ([bench.cook(batch)] if bench.is_cooked(batch) else [])
 
 
 def _again(frame: Frame, batch: BatchSpec) -> list[BatchSpec] | None:
@@ -87,7 +82,7 @@ def _descendants(frame: Frame, batch: BatchSpec) -> list[BatchSpec]:
 
 def planting_redo_by(frame: Frame, name: str, redo: dict[str, date | None]) -> date | None:
     """Earliest redo-by of a planting's finished batches; None where one of them cannot be made again."""
-    days = [redo[b.id] for b in _finished(frame, name) if b.id in redo]
+    days = [redo[b.id] for b in frame.finished(name) if b.id in redo]
     known = [day for day in days if day]
     return min(known) if known and len(known) == len(days) else None
 
@@ -97,16 +92,8 @@ def buy_by(frame: Frame, name: str) -> date:
     return frame.first(yard.plant(name)) - timedelta(days=frame.season.lead.spawn + 1)
 
 
-def _finished(frame: Frame, name: str) -> list[BatchSpec]:
-    return [
-        b
-        for b in frame.batches.values()
-        if name in b.plantings and not frame.children.get(b.id) and not b.is_test
-    ]
-
-
 def last_safe_start(frame: Frame) -> date | None:
     """First bench day when all lab work lies as late as the plan's planting days allow; None without any."""
-    works = [work for b in frame.batches.values() if b.growth is not None for work in _works(b)]
+    works = [work for b in frame.batches.values() if b.growth is not None for work in bench.works(b)]
     latest = frame.usage.right_justify(sorted(works, key=lambda work: (-frame.days.first(work), work)))
     return frame.calendar.date(min(latest.values())) if latest else None

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from datetime import timedelta
 
-from scheduler import measures
 from scheduler.assemble import care_tasks
 from scheduler.assemble.frame import Frame
 from scheduler.assemble.loads import Filling
-from scheduler.assemble.words import container_words, substrate
+from scheduler.assemble.words import amount_words, container_words, substrate
 from scheduler.assemble.writer import Writer
 from scheduler.lines.shapes import BatchSpec
 from scheduler.plan import Supply
@@ -18,22 +17,31 @@ from scheduler.season.season import VESSEL_TREATMENT
 
 ONE_DAY = timedelta(days=1)
 
+FROM_THE_TUB = (
+    "Wash, clean the bench, open the tub: is it cold all through?",
+    "Squeeze a handful: a drop or two, not a stream.",
+    "Look at the parent once more; leave it closed if in doubt.",
+    "Fill one unit at a time, add the inoculum, close it at once.",
+    "Label each unit before the next is filled.",
+)
+"""How a batch is inoculated that was scalded in a tub: its units are filled only then (common practice)."""
+
 
 def write(writer: Writer, fillings: list[Filling]) -> dict[str, str]:
     """Write the lab tasks of all batches; the release check's id of each batch is returned by batch id."""
     frame = writer.frame
     cooked: dict[str, list[str]] = {}
     for batch in frame.batches.values():
-        if bench.is_cooked(batch):
-            cooked.setdefault(batch.id, []).append(_evening_before(writer, batch))
+        if bench.has_eve(batch):
+            cooked[batch.id] = [_evening_before(writer, batch)]
     for filling in fillings:
         task = _cook(writer, filling, cooked)
         for share in filling.load.holds:
             cooked[share.batch].append(task)
     release: dict[str, str] = {}
     for batch in frame.batches.values():
-        if batch.treatment == "tub":
-            cooked[batch.id].append(_tub(writer, batch, cooked[batch.id]))
+        if batch.treatment == bench.TUB:
+            cooked[batch.id] = [_tub(writer, batch)]
         if batch.growth is None:
             care_tasks.keep_culture(writer, batch)
             continue
@@ -58,10 +66,8 @@ def _evening_before(writer: Writer, batch: BatchSpec) -> str:
         "prepare": "Prepare media for",
     }
     on = frame.first(bench.cook(batch)) - ONE_DAY
-    amounts = ", ".join(
-        f"{measures.quantity(s.quantity, s.unit, frame.season.units)} {s.item}"
-        for s in substrate(frame, batch)
-    )
+    supplies = substrate(frame, batch)
+    amounts = ", ".join(amount_words(frame, supply) for supply in supplies)
     return writer.bench(
         batch,
         kind,
@@ -69,7 +75,7 @@ def _evening_before(writer: Writer, batch: BatchSpec) -> str:
         on,
         units=batch.started,
         why="It is cooked tomorrow.",
-        supplies=substrate(frame, batch),
+        supplies=supplies,
     )
 
 
@@ -98,18 +104,27 @@ def _cook(writer: Writer, filling: Filling, before: dict[str, list[str]]) -> str
     )
 
 
-def _tub(writer: Writer, batch: BatchSpec, after: list[str]) -> str:
+def _tub(writer: Writer, batch: BatchSpec) -> str:
+    """Boiling water on what is dry, all the water it takes; bags are filled when they are inoculated."""
     frame = writer.frame
     name = bench.cook(batch)
+    supplies = substrate(frame, batch)
+    pellets, boiling = (amount_words(frame, supply) for supply in supplies)
     return writer.bench(
         batch,
         "pasteurise",
-        f"Pour boiling water over {batch.id} ({container_words(batch, batch.started)}) in the tub",
+        f"Pour {boiling}, boiling, over {pellets} in the tub for {batch.id} "
+        f"({container_words(batch, batch.started)})",
         frame.first(name),
         slip_to=frame.slip(name),
         minutes=next(limit.per_piece[name] for limit in frame.problem.day_limits if name in limit.per_piece),
-        after=after,
         why="Boiling water in an insulated tub is enough for pellets without bran.",
+        supplies=supplies,
+        steps=(
+            f"Put {pellets} into a clean, insulated tub, dry.",
+            f"Pour {boiling} over it, boiling, a little at a time; stir with a long paddle.",
+            "Close the lid and leave it closed overnight; nobody has to stay.",
+        ),
     )
 
 
@@ -146,6 +161,7 @@ def _inoculate(writer: Writer, batch: BatchSpec, after: list[str]) -> str:
         after=after,
         why=why[kind],
         supplies=supplies,
+        steps=FROM_THE_TUB if batch.treatment == bench.TUB else (),
     )
 
 

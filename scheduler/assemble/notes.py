@@ -25,10 +25,10 @@ def notes(frame: Frame, tasks: Iterable[Task]) -> Iterator[str]:
     yield from _unused_stock(frame)
     for line in frame.sizing.lines:
         yield from line.notes
-    kinds = list(tasks)
-    if frame.season.tools.tank_l is None and any(task.kind == "soak-logs" for task in kinds):
+    every = list(tasks)
+    if frame.season.tools.tank_l is None and any(task.kind == "soak-logs" for task in every):
         yield "Logs have to be soaked and no tank is named: find something that holds them, or fell later."
-    yield from _full_days(frame, kinds)
+    yield from _full_days(frame, every)
     if not any(name.endswith(".loss") for table in frame.season.figures.values() for name in table):
         yield (
             "No losses of your own are on record: spares are reckoned from general figures, and little "

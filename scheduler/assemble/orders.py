@@ -10,13 +10,13 @@ from datetime import date, timedelta
 from scheduler.assemble.batches import uses
 from scheduler.assemble.frame import Frame
 from scheduler.assemble.words import spawn_words, substrate
+from scheduler.lines.culture import CULTURES
 from scheduler.lines.shapes import BatchSpec
 from scheduler.plan import MakeOrBuy, Order, Supply, Task
 from scheduler.problem import bench, yard
 from scheduler.problem.needs import Need
 from scheduler.season.season import Planting
-
-CULTURES = ("liquid culture", "plate", "slant")
+from scheduler.season.strains import HOUSE
 
 
 def orders(frame: Frame) -> tuple[Order, ...]:
@@ -54,10 +54,10 @@ def _for_batch(frame: Frame, batch: BatchSpec) -> list[Order]:
     if batch.state == "bought":
         used = uses(frame, batch)
         needed = min(used[0], frame.ready_on(batch)) if used else frame.ready_on(batch)
-        what = f"{batch.species} {batch.strain}" if batch.strain != "house" else batch.species
+        what = f"{batch.species} {batch.strain}" if batch.strain != HOUSE else batch.species
         if batch.stage in CULTURES:
             liquid = batch.stage == "liquid culture"
-            quantity = batch.unit_mass_g if liquid else batch.started
+            quantity = batch.started * batch.unit_mass_g if liquid else batch.started
             unit = "mL" if liquid else "pieces"
             return [_order(frame, f"{what} {batch.stage}", quantity, unit, needed, lead.culture, names)]
         days = lead.grain if batch.stage == "grain" else lead.spawn
@@ -79,7 +79,7 @@ def _for_planting(frame: Frame, planting: Planting) -> list[Order]:
         for need, supplies in (
             (yard.planting_need(demand), demand.supplies),
             (yard.chips_need(planting.name), (chips,)),
-            (yard.logs_need(planting, frame.season.people), (logs,)),
+            (yard.logs_need(planting, frame.season.people, frame.season.today), (logs,)),
         )
         for order in _needed(frame, need, supplies, [planting.name])
     ]
@@ -103,7 +103,7 @@ def make_or_buy(frame: Frame, tasks: Iterable[Task]) -> tuple[MakeOrBuy, ...]:
     lab_days = _days_by_line(frame, tasks)
     found = []
     for line in frame.sizing.lines:
-        finished = [b for b in line.batches if not frame.children.get(b.id) and not b.is_test]
+        finished = [b for b in line.batches if frame.is_finished(b)]
         others = set().union(*(days for code, days in lab_days.items() if code != line.code))
         bought = {name for b in finished if b.state == "bought" for name in b.plantings}
         own = {b.id for b in line.batches if b.growth is not None}

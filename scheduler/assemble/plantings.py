@@ -13,8 +13,7 @@ from scheduler.problem.draft import Draft
 from scheduler.problem.shapes import Point
 from scheduler.science import wood
 from scheduler.season.season import Planting
-
-DAYS_A_MONTH = 30.4
+from scheduler.workdays import DAYS_A_MONTH
 
 
 def moisture(frame: Frame, planting: Planting) -> Moisture | None:
@@ -46,8 +45,7 @@ def dated(frame: Frame, planting: Planting, redo: dict[str, date | None], chance
     fallback = frame.at(Point(name, "fallback"))
     last = frame.last(name)
     wet = moisture(frame, planting)
-    soaked = wet is not None and wet.likely < frame.catalogue.wood_rules.moisture_ideal.likely
-    felled = planting.felled is None and frame.has(fell)
+    felled = not yard.is_down(planting, frame.season.today) and frame.has(fell)
     return PlantingPlan(
         name=planting.name,
         species=planting.species,
@@ -60,15 +58,10 @@ def dated(frame: Frame, planting: Planting, redo: dict[str, date | None], chance
         fallback_on=fallback if fallback > last and _still_good(frame, planting, fallback) else None,
         fell_on=tuple(frame.on(fell)) if felled else (),
         fell_between=_fell_between(frame, planting) if felled else None,
-        soak_on=soak_on(frame, planting) if soaked else None,
+        soak_on=soak_on(frame, planting, wet),
         spawn_needed_g=round(demand.spawn_g, 1),
         spawn_planned_g=round(
-            sum(
-                b.started * b.unit_mass_g * b.usable
-                for b in frame.batches.values()
-                if planting.name in b.plantings and not frame.children.get(b.id) and not b.is_test
-            ),
-            1,
+            sum(b.started * b.unit_mass_g * b.usable for b in frame.finished(planting.name)), 1
         ),
         wood_moisture=wet,
         first_flush=(
@@ -86,11 +79,10 @@ def dated(frame: Frame, planting: Planting, redo: dict[str, date | None], chance
 
 def _still_good(frame: Frame, planting: Planting, day: date) -> bool:
     """Whether spawn still keeps and wood is still moist enough on a later day."""
-    for batch in frame.batches.values():
-        if planting.name in batch.plantings and not frame.children.get(batch.id) and not batch.is_test:
-            kept = (day - frame.ready_on(batch)).days
-            if kept > batch.keeps_days - batch.aged_days:
-                return False
+    for batch in frame.finished(planting.name):
+        kept = (day - frame.ready_on(batch)).days
+        if kept > batch.keeps_days - batch.aged_days:
+            return False
     fell = yard.fell(planting.name)
     return not frame.has(fell) or day <= frame.at(Point(fell, "dry"))
 

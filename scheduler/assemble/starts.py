@@ -15,7 +15,12 @@ from scheduler.problem.usage import Usage
 def first_bench_day(frame: Frame) -> date | None:
     """Day of the first cook or inoculation; None where nothing is made."""
     return min(
-        (frame.first(work) for b in frame.batches.values() if b.growth is not None for work in _works(b)),
+        (
+            frame.first(work)
+            for b in frame.batches.values()
+            if b.growth is not None
+            for work in bench.works(b)
+        ),
         default=None,
     )
 
@@ -38,14 +43,10 @@ def with_head_start(frame: Frame) -> Frame:
     return frame
 
 
-def _works(batch: BatchSpec) -> list[str]:
-    return [bench.inoculate(batch)] + ([bench.cook(batch)] if bench.is_cooked(batch) else [])
-
-
 def _moved(frame: Frame, batches: list[BatchSpec], head: int) -> Frame:
     """The plan with the batches' works, and the days their bought cultures come, moved if they can be."""
     usage = frame.usage
-    works = [work for batch in batches for work in _works(batch)]
+    works = [work for batch in batches for work in bench.works(batch)]
     sources = list(dict.fromkeys(bench.there(frame.batches[p]) for b in batches for p in b.parents))
     far = min(usage.slip(work) or frame.days.first(work) for work in map(bench.inoculate, batches))
     before = {work: usage.take(work) for work in [*works, *sources]}

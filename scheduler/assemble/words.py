@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 
+from scheduler import measures
 from scheduler.assemble.frame import Frame
 from scheduler.lines.shapes import BatchSpec
 from scheduler.plan import Supply
@@ -54,6 +55,11 @@ def substrate(frame: Frame, batch: BatchSpec) -> list[Supply]:
     if batch.stage == "dowels":
         return [Supply("dry hardwood dowels", _up(mass_kg), "kg")]
     return [Supply(f"dry medium for a {batch.container}", batch.started, "portions")]
+
+
+def amount_words(frame: Frame, supply: Supply) -> str:
+    """A supply in words: ``1.4 kg dry grain``."""
+    return f"{measures.quantity(supply.quantity, supply.unit, frame.season.units)} {supply.item}"
 
 
 def _up(amount: float) -> float:

@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from scheduler import measures
 from scheduler.assemble.frame import Frame
 from scheduler.assemble.writer import Writer
-from scheduler.lines.shapes import BatchSpec, Demand
+from scheduler.lines.shapes import Demand
 from scheduler.plan import Moisture, Supply
 from scheduler.problem import yard
 from scheduler.season.season import Planting
@@ -24,33 +24,25 @@ def write(writer: Writer, moisture: Mapping[str, Moisture | None], release: Mapp
         demand = frame.sizing.demand(planting.name)
         before = _felling(writer, planting, demand)
         before += _chips(writer, planting, demand)
-        wood = moisture[planting.name]
-        if wood and wood.likely < frame.catalogue.wood_rules.moisture_ideal.likely:
-            before += _soak(writer, planting, demand)
+        before += _soak(writer, planting, demand, soak_on(frame, planting, moisture[planting.name]))
         spawn = [
             task.id
             for task in writer.tasks
             if task.kind == "take-out" and planting.name in frame.batches[task.batch or ""].plantings
-        ] or [release[b.id] for b in _finished(frame, planting) if b.id in release]
+        ] or [release[b.id] for b in frame.finished(planting.name) if b.id in release]
         _plant(writer, planting, demand, [*before, *spawn])
 
 
-def soak_on(frame: Frame, planting: Planting) -> date | None:
-    """Day on which too dry logs go into water: two days before planting, or nearer where away."""
+def soak_on(frame: Frame, planting: Planting, moisture: Moisture | None) -> date | None:
+    """Day on which too dry logs go into water: two days before planting, or near it; None where not."""
+    if moisture is None or moisture.likely >= frame.catalogue.wood_rules.moisture_ideal.likely:
+        return None
     first = frame.first(yard.plant(planting.name))
     return frame.near(
         first - timedelta(days=yard.SOAKED_WITHIN),
         first - timedelta(days=1),
         first - timedelta(days=SOAK_DAYS),
     )
-
-
-def _finished(frame: Frame, planting: Planting) -> list[BatchSpec]:
-    return [
-        b
-        for b in frame.batches.values()
-        if planting.name in b.plantings and not frame.children.get(b.id) and not b.is_test
-    ]
 
 
 def _facts(frame: Frame, planting: Planting, demand: Demand) -> list[str]:
@@ -89,7 +81,7 @@ def _felling(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
     """Fell, buck and haul on each felling day: one work, so they move together and wait equally long."""
     frame = writer.frame
     name = yard.fell(planting.name)
-    if planting.felled is not None or not frame.has(name):
+    if yard.is_down(planting, frame.season.today) or not frame.has(name):
         return []
     felling = frame.season.people.felling
     verbs = {
@@ -98,7 +90,7 @@ def _felling(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
         "haul": {"own": "Haul", "hired": "Haul", "bought": "Logs are delivered:"},
     }
     minutes = {step.kind: step.minutes_per_piece for step in demand.steps}
-    own = yard.OWN_KINDS[felling]
+    own, piece = yard.OWN_KINDS[felling], frame.catalogue.methods[planting.method].piece
     tasks: list[str] = []
     for number, day, pieces in _parts(frame, name):
         last: list[str] = []
@@ -107,7 +99,7 @@ def _felling(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
             verb = verbs[kind][felling]
             if not verb:
                 continue
-            logs = f"{pieces} logs" if planting.method != "totem" else f"{pieces} totems"
+            logs = measures.counted(pieces, piece)
             last = [
                 writer.write(
                     kind,
@@ -160,11 +152,10 @@ def _chips(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
     ]
 
 
-def _soak(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
-    frame = writer.frame
-    day = soak_on(frame, planting)
+def _soak(writer: Writer, planting: Planting, demand: Demand, day: date | None) -> list[str]:
     if day is None:
         return []
+    frame = writer.frame
     facts = [*_facts(frame, planting, demand), "tank"]
     waits = frame.waits(day, frame.first(yard.plant(planting.name)) - timedelta(days=1))
     # Small work: it needs no free day of its own, only somebody there, on the evening before at the latest.
@@ -228,6 +219,6 @@ def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str])
                     Supply("finished spawn", round(demand.spawn_g * share / 1000, 2), "kg"),
                     *(Supply(s.item, round(s.quantity * share, 1), s.unit) for s in demand.supplies),
                 ],
-                steps=[f"Spawn: {', '.join(b.id for b in _finished(frame, planting))}."],
+                steps=[f"Spawn: {', '.join(b.id for b in frame.finished(planting.name))}."],
             ),
         ]

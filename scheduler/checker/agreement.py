@@ -32,7 +32,7 @@ def same_days(case: Case) -> Iterator[str]:
     """Batches, plantings and tasks lie on the days that were found, and on no others."""
     found = {name: {case.count.date(day) for day in days} for name, days in case.days.pieces.items()}
     from_fields, from_tasks = _fields(case), _tasks(case)
-    already_down = {wish.name for wish in case.season.plantings if wish.felled is not None}
+    already_down = {wish.name for wish in case.season.plantings if case.is_down(wish)}
     delivered = case.season.people.felling == "bought"
     for name, days in found.items():
         owner, _, kind = name.rpartition(":")
@@ -63,7 +63,7 @@ def _fields(case: Case) -> Mapping[str, set[date]]:
                 days[f"{batch.id}:{kind}"] = {on}
     for planting, wish in case.plantings:
         days[f"{planting.name}:plant"] = set(planting.plant_on)
-        if planting.fell_on and wish.felled is None:
+        if planting.fell_on and not case.is_down(wish):
             days[f"{planting.name}:fell"] = set(planting.fell_on)
     return days
 

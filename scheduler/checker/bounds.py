@@ -10,6 +10,9 @@ from __future__ import annotations
 SEALED_DAYS = 8
 """Days a sealed, heat-treated load may wait before it is inoculated."""
 
+TUB_DAYS = 2
+"""The same for pellets scalded in a tub, which seals nothing."""
+
 FIRST_CHECK_DAYS = (3, 5)
 """Days after inoculation on which a batch is first looked at: moulds are seen, but not yet in spore."""
 
@@ -28,10 +31,10 @@ CHIP_DAYS = {"wetted in place": (1, 7), "soaked": (5, 14), "fermented": (7, 21)}
 CULTURES = ("slant", "plate", "liquid culture")
 
 PARENT_STAGES: dict[str, tuple[str, ...]] = {
-    "slant": ("slant", "plate", "liquid culture"),
-    "plate": ("slant", "plate", "liquid culture"),
-    "liquid culture": ("slant", "plate", "liquid culture"),
-    "grain": ("slant", "plate", "liquid culture", "grain"),
+    "slant": CULTURES,
+    "plate": CULTURES,
+    "liquid culture": CULTURES,
+    "grain": (*CULTURES, "grain"),
     "sawdust": ("liquid culture", "grain", "sawdust", "chips"),
     "pellet": ("liquid culture", "grain", "sawdust", "chips"),
     "dowels": ("liquid culture", "grain", "sawdust"),

@@ -73,6 +73,10 @@ class Case:
         wishes = {wish.name: wish for wish in self.season.plantings}
         return tuple((p, wishes[p.name]) for p in self.plan.plantings if p.name in wishes)
 
+    def is_down(self, wish: Planting) -> bool:
+        """Whether a planting's wood was felled by today; a later day is one on which it has to be."""
+        return wish.felled is not None and wish.felled <= self.season.today
+
     @cached_property
     def dated(self) -> Mapping[str, PlantingPlan]:
         """Dated plantings by name."""

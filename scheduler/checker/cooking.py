@@ -6,7 +6,7 @@ from collections import Counter
 from collections.abc import Iterator, Mapping
 from datetime import date
 
-from scheduler.checker.bounds import SEALED_DAYS
+from scheduler.checker.bounds import SEALED_DAYS, TUB_DAYS
 from scheduler.checker.case import Case, Check
 from scheduler.season.season import Cooker
 
@@ -19,14 +19,15 @@ def _cookers(case: Case) -> Mapping[str, Cooker]:
 
 
 def cook_first(case: Case) -> Iterator[str]:
-    """A batch rests after its heat treatment, a night at least, and waits no longer than it stays sealed."""
+    """A batch rests a night at least after its heat treatment, and waits no longer than it stays clean."""
     for batch, spec in case.pairs:
         if batch.cook_on is None or batch.inoculate_on is None:
             if spec.treatment is not None and spec.state == "planned":
                 yield f"{batch.id}: has to be heat-treated before it is inoculated"
             continue
         waits = (batch.inoculate_on - batch.cook_on).days
-        if not max(1, spec.rest_days) <= waits <= SEALED_DAYS:
+        most = TUB_DAYS if spec.treatment == "tub" else SEALED_DAYS
+        if not max(1, spec.rest_days) <= waits <= most:
             yield f"{batch.id}: {waits} days from cooking to inoculation"
 
 
@@ -77,6 +78,13 @@ def load_days(case: Case) -> Iterator[str]:
             yield f"{planned[key]} loads planned and {case.days.loads.get(key, 0)} found on day {key}"
 
 
+def tub_dry(case: Case) -> Iterator[str]:
+    """What is scalded in a tub goes into it dry: nobody wets it before."""
+    for batch, spec in case.pairs:
+        if spec.treatment == "tub" and case.tasks("wet-pellets", batch=batch.id):
+            yield f"{batch.id}: wetted before the boiling water, which is all the water it takes"
+
+
 def cook_tasks(case: Case) -> Iterator[str]:
     """There is one cook task for each load, and one for each tub, as long as the work takes."""
     tasks = Counter((task.on, task.minutes, task.attended_minutes) for task in case.tasks("cook"))
@@ -96,4 +104,5 @@ CHECKS: Mapping[str, Check] = {
     "cooked-whole": cooked,
     "same-loads": load_days,
     "cook-tasks": cook_tasks,
+    "tub-dry": tub_dry,
 }

@@ -136,6 +136,11 @@ def tested_first(case: Case) -> Iterator[str]:
             early = batch.inoculate_on is not None and test is not None and batch.inoculate_on < test.ready_on
             if early and test is not batch:
                 yield f"{batch.id}: made on {batch.inoculate_on} from {parent}, whose test is not read yet"
+        if batch.id in tests:
+            read = {unit.parent for unit in tests[batch.id].units}
+            for unit in batch.units:
+                if unit.id in case.children and unit.id not in read:
+                    yield f"{unit.id}: used, and not one of the units that are tested"
         if spec.stage == "liquid culture" and spec.state == "in hand" and batch.id not in tests:
             held = [s for s in case.season.stock if (s.species, s.strain) == (spec.species, spec.strain)]
             tested = [stock.tested for stock in held if stock.stage == spec.stage]

@@ -120,10 +120,11 @@ def can_be_there(case: Case) -> Iterator[str]:
 def _first_uses(case: Case) -> Iterator[tuple[str, int, date]]:
     """What is bought for batches and plantings, its lead time, and the day on which it has to be there."""
     lead = case.season.lead
-    for batch, _ in case.pairs:
+    for batch, spec in case.pairs:
         if batch.cook_on is not None:
             days = lead.grain if batch.stage == "grain" else lead.supplies
-            yield f"what {batch.id} is made of", days, batch.cook_on - timedelta(days=1)
+            eve = timedelta(days=0 if spec.treatment == "tub" else 1)
+            yield f"what {batch.id} is made of", days, batch.cook_on - eve
         elif batch.inoculate_on is not None:
             yield f"the medium of {batch.id}", lead.supplies, batch.inoculate_on
     for planting, wish in case.plantings:
@@ -132,7 +133,7 @@ def _first_uses(case: Case) -> Iterator[tuple[str, int, date]]:
             yield f"what {name} takes", lead.supplies, min(planting.plant_on)
         for task in case.tasks("prepare-chips", planting=name):
             yield f"the chips for {name}", lead.chips, task.on
-        if case.season.people.felling == "bought" and wish.felled is None and planting.fell_on:
+        if case.season.people.felling == "bought" and not case.is_down(wish) and planting.fell_on:
             yield f"the wood for {name}", lead.supplies, min(planting.fell_on)
 
 

@@ -31,24 +31,27 @@ def window(case: Case) -> Iterator[str]:
 
 
 def felling(case: Case) -> Iterator[str]:
-    """Own and hired felling lies between leaf turn and bud swell, and inside the days that are printed."""
+    """Felling lies inside the printed days, on the day that was named, and if not bought in dormant time."""
     for planting, wish in case.plantings:
+        down = case.is_down(wish)
+        if wish.felled is not None and not down and set(planting.fell_on) != {wish.felled}:
+            yield f"{planting.name}: felled on {len(planting.fell_on)} days, named was {wish.felled}"
         for day in planting.fell_on:
             between = planting.fell_between
             if between is not None and not between[0] <= day <= between[1]:
                 yield f"{planting.name}: felled on {day}, printed are {between[0]} to {between[1]}"
-            if wish.felled is None and case.season.people.felling != "bought" and not _dormant(case, day):
+            if not down and case.season.people.felling != "bought" and not _dormant(case, day):
                 yield f"{planting.name}: felled on {day}, while the tree is not dormant"
 
 
 def _dormant(case: Case, day: date) -> bool:
-    """Whether trees are dormant, as far as the season gives dates.
+    """Whether trees are dormant, as far as the season gives dates; on the day of bud swell they no longer are.
 
     Where leaf turn comes after bud swell it is that of the next autumn, and felling starts again with it.
     """
     turn, swell = case.season.site.leaf_turn, case.season.site.bud_swell
     after_turn = turn is None or day >= turn
-    before_swell = swell is None or day <= swell
+    before_swell = swell is None or day < swell
     if turn is not None and swell is not None and swell < turn:
         return after_turn or before_swell
     return after_turn and before_swell

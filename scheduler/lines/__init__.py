@@ -3,6 +3,6 @@
 `sizing` is the door to the room. `demand` turns geometry into grams, `figures` picks the grower's own figure
 over the catalogue's, `vessels` says what is cooked in what, `spares` weighs units against losses and `stages`
 makes batches by it. `line` joins them: `stock` is what is in hand, `chips` how far those of a bed go, `spawn`
-the finished spawn and its grain, `culture` the way from a culture to the first jars, `ladder` its batches,
-`descent` who is made from whom.
+the finished spawn and its grain, `supply` which cultures feed which plantings, `culture` the way from a
+culture to the first jars, `ladder` its batches, `descent` who is made from whom.
 """

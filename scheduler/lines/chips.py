@@ -11,11 +11,10 @@ from scheduler.lines.shapes import BatchSpec, Demand
 from scheduler.science.rounding import whole_up
 from scheduler.season.season import Planting, Season
 from scheduler.trade.catalogue import Catalogue
+from scheduler.workdays import DAYS_A_MONTH
 
 HEAP = "heap of chips"
 """What a bed gets of them is one unit."""
-
-_DAYS_A_MONTH = 30.4
 
 
 def can_start(catalogue: Catalogue, planting: Planting) -> bool:
@@ -39,11 +38,11 @@ def worth(catalogue: Catalogue, planting: Planting, demand: Demand) -> float:
 
 def run_days(catalogue: Catalogue, species: str) -> int:
     """Days from laying a bed until its chips can be passed on: a bed that is about to fruit has run."""
-    return whole_up(catalogue.species[species].first_flush.likely * _DAYS_A_MONTH)
+    return whole_up(catalogue.species[species].first_flush.likely * DAYS_A_MONTH)
 
 
 def note(season: Season, heap: BatchSpec, demand: Demand) -> str:
     """What a heap does in a bed, for the grower."""
     share = min(1.0, heap.unit_mass_g * heap.usable / demand.spawn_g)
     mass = measures.mass(heap.unit_mass_g, season.units)
-    return f"{demand.planting}: {mass} of colonised chips in hand stand for {share:.0%} of its spawn."
+    return f"{demand.planting}: {mass} of colonised chips in hand stand for {share * 100:.0f} % of its spawn."

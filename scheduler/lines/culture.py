@@ -2,16 +2,16 @@
 
 Rules of the trade used here: an untested liquid culture is read on plates before any grain; an old plate
 or a slant is refreshed on new plates first; a culture too small for the jars is enlarged while time
-allows, else a further grain generation does it (handbook practice; figures in ``profiles/lab``).
+allows, else a further grain generation does it (handbook practice; figures in ``profiles/lab``). Of what
+is bought, as many are ordered as the jars take, within reason; each of them is tested.
 """
 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
-from scheduler.lines import figures
 from scheduler.lines.stock import of_strain, there_and_age
 from scheduler.lines.vessels import vessel
 from scheduler.science.quantities import units_fed
@@ -38,6 +38,8 @@ class Source:
     bought: bool
     aged_days: int
     tested: bool
+    vessels: int = 1
+    """How many of a liquid culture; `amount` is what one of them holds."""
 
 
 @dataclass(frozen=True)
@@ -56,46 +58,23 @@ class Way:
     """mL (or plates) of culture for one first-generation jar."""
 
 
-def sources(
-    season: Season, catalogue: Catalogue, species: str, strain: str, first: str
-) -> tuple[Source, ...]:
-    """Cultures in hand of a strain that are still good, the largest first; else one that is ordered today.
+def in_hand(season: Season, catalogue: Catalogue, species: str, strain: str) -> list[Source]:
+    """Cultures in hand of a strain that give something beyond what is kept back and tested.
 
-    All are of one stage: liquid culture goes before plates and slants, and of those the larger before the
-    smaller.
+    Liquid culture goes before plates and slants, and of those the larger before the smaller.
     """
     held = [_held(season, catalogue, stock) for stock in of_strain(season, species, strain, CULTURES)]
-    good = [start for start in held if _is_good(catalogue, species, start)]
-    if good:
-        good.sort(key=lambda s: (s.stage != "liquid culture", -s.amount, s.there_on, s.aged_days))
-        return tuple(start for start in good if start.stage == good[0].stage)
+    held = [one for one in held if one.stage != "liquid culture" or one.amount > kept_ml(catalogue, one)]
+    return sorted(held, key=lambda s: (s.stage != "liquid culture", -s.amount, s.there_on, s.aged_days))
+
+
+def ordered(season: Season, catalogue: Catalogue, first: str) -> Source:
+    """The culture that is ordered today for a route whose first stage is `first`."""
     there = season.today + timedelta(days=season.lead.culture)
     if first in ("plate", "slant"):
-        return (Source(first, 1, first, there, True, 0, True),)
+        return Source(first, 1, first, there, True, 0, True)
     syringe = catalogue.lab.culture.syringe.likely
-    return (Source("liquid culture", syringe, SYRINGE, there, True, 0, False),)
-
-
-def together(
-    catalogue: Catalogue, species: str, held: Sequence[Source], first: date, last: date
-) -> tuple[Source, ...]:
-    """The largest culture, and those that may stand beside it without making the season any tighter.
-
-    They can be used by the day of `first` or as soon as the largest one, and keep until `last` or as long as
-    the largest one.
-    """
-    keeps = timedelta(days=int(figures.keeping(catalogue, species, held[0].stage).fridge_keeps.likely))
-    test = timedelta(days=round(catalogue.lab.culture.test_days.likely))
-
-    def ready(start: Source) -> date:
-        return start.there_on + (timedelta(0) if start.tested else test)
-
-    def good_until(start: Source) -> date:
-        return start.there_on + keeps - timedelta(days=start.aged_days)
-
-    first, last = max(first, ready(held[0])), min(last, good_until(held[0]))
-    beside = [start for start in held[1:] if ready(start) <= first and good_until(start) >= last]
-    return (held[0], *beside)
+    return Source("liquid culture", syringe, SYRINGE, there, True, 0, False)
 
 
 def _held(season: Season, catalogue: Catalogue, stock: Stock) -> Source:
@@ -107,12 +86,10 @@ def _held(season: Season, catalogue: Catalogue, stock: Stock) -> Source:
     return Source(stock.stage, amount, container, there_on, False, aged, stock.tested or not liquid)
 
 
-def _is_good(catalogue: Catalogue, species: str, start: Source) -> bool:
-    """Whether a culture in hand still keeps, and gives anything beyond what is kept back and tested."""
-    keeps = figures.keeping(catalogue, species, start.stage).fridge_keeps.likely
-    return start.aged_days <= keeps and (
-        start.stage != "liquid culture" or start.amount > kept_ml(catalogue, start)
-    )
+def read_on(catalogue: Catalogue, start: Source) -> date:
+    """First day on which a culture may be used: its test is read by then."""
+    test = timedelta(days=round(catalogue.lab.culture.test_days.likely))
+    return start.there_on + (timedelta(0) if start.tested else test)
 
 
 def kept_ml(catalogue: Catalogue, start: Source) -> float:
@@ -140,11 +117,14 @@ def way(
     if held[0].stage != "liquid culture":
         return _by_plates(season, catalogue, held, jars, min(1.0, share / lab.jars_per_plate.likely))
     feed = share * lab.liquid_per_jar.likely
-    rooms = [units_fed(start.amount - kept_ml(catalogue, start), feed) for start in held]
+    lots = [held[0]] * round(lab.most_syringes.likely) if held[0].bought else held
+    rooms = [units_fed(start.amount - kept_ml(catalogue, start), feed) for start in lots]
     for generations, firsts in enumerate(jars, start=1):
         fewest = _fewest(rooms, firsts)
         if fewest and (generations == 1 or not can_enlarge):
-            used, fed = tuple(held[i] for i in fewest), tuple(rooms[i] for i in fewest)
+            used, fed = tuple(lots[i] for i in fewest), tuple(rooms[i] for i in fewest)
+            if held[0].bought:
+                used, fed = (replace(held[0], vessels=len(used)),), (sum(fed),)
             return Way(used, fed, 0, 0, generations, feed)
     bottle_ml = vessel(season, catalogue, BOTTLE).mass_g("liquid culture")
     bottles = -(-jars[0] // max(1, units_fed(bottle_ml, feed)))

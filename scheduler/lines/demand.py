@@ -43,7 +43,7 @@ def _drilled(planting: Planting, method: Method, units: Units) -> tuple[float, s
     for group in planting.groups:
         rows = quantities.rows(group.diameter_cm, around)
         each = quantities.holes_per_row(_length(group), along)
-        holes += group.count * rows * each
+        holes += group.count * quantities.holes(group.diameter_cm, _length(group), along, around)
         patterns.append(f"{rows} rows x {each} holes on {measures.counted(group.count, 'log')}")
     text = f"{measures.spacing(along, around, units)}: " + ", ".join(patterns) + f" ({holes} holes)"
     return holes * grams, text, []

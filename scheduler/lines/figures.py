@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from scheduler.lines.shapes import Growth
 from scheduler.science import losses
 from scheduler.season.season import Season
@@ -50,6 +52,16 @@ def keeping(catalogue: Catalogue, species: str, stage: str) -> Keeping:
     own = catalogue.species[species].keeping
     key = {"slant": "plate"}.get(stage, stage)
     return own.get(key) or catalogue.lab.keeping[key]  # type: ignore[call-overload,index]
+
+
+def waiting(catalogue: Catalogue, species: str, stage: str) -> tuple[int, int, Literal["fridge", "shelf"]]:
+    """Days of full vigour, days usable at all, and where a ready unit of a stage waits."""
+    kept = keeping(catalogue, species, stage)
+    if stage == "chips":  # in the bed they came from, and in no fridge
+        return int(kept.shelf_fresh.likely), int(kept.shelf_keeps.likely), "shelf"
+    if catalogue.species[species].fridge or stage not in ("sawdust", "pellet", "dowels"):
+        return int(kept.fridge_fresh.likely), int(kept.fridge_keeps.likely), "fridge"
+    return int(kept.shelf_fresh.likely), int(kept.shelf_keeps.likely), "shelf"
 
 
 def loss_law(

@@ -70,7 +70,7 @@ def _way(
         )
         for generations in range(1, most + 1)
     ]
-    return culture.way(
+    way = culture.way(
         stages.season,
         stages.catalogue,
         held,
@@ -78,6 +78,14 @@ def _way(
         jar_g=spawn.grain_jar(stages).mass_g("grain"),
         can_enlarge=can_enlarge,
     )
+    start = way.sources[0]
+    if not (way.enlarge_bottles and start.bought):
+        return way
+    # One culture for each of the bottles that would be begun, so that one of them may be lost.
+    each = max(1, _bottles_from(stages, start))
+    most = each * round(stages.catalogue.lab.culture.most_syringes.likely)
+    bottles = stages.started("liquid culture", way.enlarge_bottles, culture.BOTTLE, most=most)
+    return replace(way, sources=(replace(start, vessels=-(-bottles // each)),))
 
 
 def _culture(
@@ -94,7 +102,7 @@ def _culture(
     rungs = list(held)
     for batch, start in zip(held, way.sources, strict=True):
         if not start.tested:
-            rungs += descend([batch], [_test(stages, names)])
+            rungs += descend([batch], [_test(stages, start, names)])
     if way.refresh_plates:
         fresh = stages.made(
             "plate",
@@ -121,7 +129,7 @@ def _culture(
 def _there(stages: Stages, start: culture.Source, names: tuple[str, ...], keep_back: int) -> BatchSpec:
     season, catalogue = stages.season, stages.catalogue
     liquid = start.stage == "liquid culture"
-    units = 1 if liquid else max(1, round(start.amount))
+    units = start.vessels if liquid else max(1, round(start.amount))
     held = stages.blank(start.stage, units, vessel(season, catalogue, start.container), names)
     held = replace(held, keep_back=keep_back, needed=units - keep_back)
     if liquid:
@@ -130,14 +138,14 @@ def _there(stages: Stages, start: culture.Source, names: tuple[str, ...], keep_b
     return stages.there(held, "bought" if start.bought else "in hand", lead=lead, aged=start.aged_days)
 
 
-def _test(stages: Stages, names: tuple[str, ...]) -> BatchSpec:
-    """The plates on which an untested culture is read."""
+def _test(stages: Stages, start: culture.Source, names: tuple[str, ...]) -> BatchSpec:
+    """The plates on which an untested culture is read, every vessel of it."""
     season, catalogue = stages.season, stages.catalogue
     lab = catalogue.lab.culture
     days, count = lab.test_days, round(lab.test_plates.likely)
     plates = stages.blank(
         "plate",
-        count,
+        count * start.vessels,
         vessel(season, catalogue, "plate"),
         names,
         growth=Growth(days.lowest, days.likely, days.highest, days.likely, 0.0),
@@ -150,10 +158,8 @@ def _test(stages: Stages, names: tuple[str, ...]) -> BatchSpec:
 
 def _bottles(stages: Stages, way: culture.Way, names: tuple[str, ...]) -> list[BatchSpec]:
     """Bottles of liquid culture, as many as what is not kept back can start."""
-    lab, start = stages.catalogue.lab.culture, way.sources[0]
+    start = way.sources[0]
     bottle = vessel(stages.season, stages.catalogue, culture.BOTTLE)
-    bottle_ml = bottle.mass_g("liquid culture")
-    spendable = start.amount - culture.kept_ml(stages.catalogue, start)
     made = stages.made(
         "liquid culture",
         way.enlarge_bottles,
@@ -161,8 +167,20 @@ def _bottles(stages: Stages, way: culture.Way, names: tuple[str, ...]) -> list[B
         names,
         parent_stage=start.stage,
         children_a_parent=0,
-        most=whole_down(spendable * lab.enlarge.highest / bottle_ml),
+        most=start.vessels * _bottles_from(stages, start),
         label=f"culture bottles, {' and '.join(names)}",
     )
-    started = sum(b.started for b in made)
-    return [replace(b, feed_g=min(bottle_ml / lab.enlarge.likely, spendable / started)) for b in made]
+    usual = bottle.mass_g("liquid culture") / stages.catalogue.lab.culture.enlarge.likely
+    each = -(-sum(b.started for b in made) // start.vessels)
+    return [replace(b, feed_g=min(usual, _spendable(stages, start) / each)) for b in made]
+
+
+def _bottles_from(stages: Stages, start: culture.Source) -> int:
+    """Bottles that one vessel of a liquid culture can start."""
+    bottle_ml = vessel(stages.season, stages.catalogue, culture.BOTTLE).mass_g("liquid culture")
+    return whole_down(_spendable(stages, start) * stages.catalogue.lab.culture.enlarge.highest / bottle_ml)
+
+
+def _spendable(stages: Stages, start: culture.Source) -> float:
+    """mL of one vessel of a liquid culture that are neither kept back nor tested."""
+    return start.amount - culture.kept_ml(stages.catalogue, start)

@@ -82,7 +82,7 @@ class BatchSpec:
     """Names of the plantings it serves."""
     treatment: str | None
     load_class: LoadClass | None
-    """None where nothing is cooked (bought media, plates, tub treatment)."""
+    """None where no cooker takes it: bought media, a tub, or a batch that is there already."""
     rest_days: int
     """Days from heat treatment to inoculation, at least."""
     growth: Growth | None

@@ -17,6 +17,8 @@ from scheduler.science import losses
 WORTH_A_BENCH_DAY = 0.05
 """A further load, and so a further bench day, is added for no less than five points of chance."""
 
+WITH_REDO = "with the redo that the calendar allows"
+"""Why of a choice that leans on further tries: a plan that leaves no time for them is sized again."""
 _SHED = "spares shed so that the season fits"
 
 Level = Literal["wished", "halfway", "bare"]
@@ -100,7 +102,7 @@ def choose(
     why = "wish reached"
     while reached < wish:
         if losses.with_restarts(reached, restarts) >= wish:
-            why = "with the redo that the calendar allows"
+            why = WITH_REDO
             break
         if loads * load_holds >= ceiling:
             why = (

@@ -14,10 +14,8 @@ from scheduler.lines.stock import InHand
 from scheduler.lines.vessels import Vessel, vessel
 from scheduler.science.quantities import units_fed
 from scheduler.science.rounding import whole_up
+from scheduler.season.permissions import SAWDUST_SPAWN
 from scheduler.season.season import Planting
-
-_SAWDUST_SPAWN = ("sawdust", "pellet")
-"""Stages that are planted in each other's place: spawn grown on pellets is sawdust spawn."""
 
 
 def finished(
@@ -68,7 +66,7 @@ def _counts(stages: Stages, one: InHand, planting: Planting, demand: Demand) -> 
     if one.stage == "chips":
         return chips.worth(stages.catalogue, planting, demand)
     last = planting.route[-1]
-    same = one.stage == last or (one.stage in _SAWDUST_SPAWN and last in _SAWDUST_SPAWN)
+    same = one.stage == last or {one.stage, last} <= SAWDUST_SPAWN
     return stages.usable(one.stage) if same else 0.0
 
 
@@ -148,12 +146,13 @@ def jars_for(stages: Stages, children: Sequence[BatchSpec]) -> int:
 
 def first_jars(stages: Stages, children: Sequence[BatchSpec], generations: int, keep_back: int) -> int:
     """First-generation jars that are started where `generations` of grain lead to `children`."""
-    each = _transfers(stages, grain_jar(stages))
+    jar = grain_jar(stages)
+    each = _transfers(stages, jar)
     need = jars_for(stages, children)
     for _ in range(generations - 1):
-        started = stages.jars_started(need, each)
+        started = stages.started("grain", need, jar.name, children=each)
         need = max(math.ceil(started / each), min(2, started))
-    return stages.jars_started(need + keep_back, 0)
+    return stages.started("grain", need + keep_back, jar.name)
 
 
 def _transfer_g(stages: Stages, jar: Vessel) -> float:

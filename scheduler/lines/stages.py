@@ -56,7 +56,7 @@ class Stages:
         bench: str = "inoculate",
     ) -> BatchSpec:
         """A batch whose units have no parents yet."""
-        fresh, keeps, waits_in = self._keeping(stage)
+        fresh, keeps, waits_in = figures.waiting(self.catalogue, self.species, stage)
         name = self._namer.batch(stage, generation)
         work = next(b for b in self.catalogue.lab.bench if b.kind == bench)
         return BatchSpec(
@@ -90,18 +90,9 @@ class Stages:
             minutes=math.ceil(work.fixed.likely + work.unit.likely * units) if growth else 0,
         )
 
-    def _keeping(self, stage: str) -> tuple[int, int, Literal["fridge", "shelf"]]:
-        """Days of full vigour, days usable at all, and where a ready unit of a stage waits."""
-        kept = figures.keeping(self.catalogue, self.species, stage)
-        if stage == "chips":  # in the bed they came from, and in no fridge
-            return int(kept.shelf_fresh.likely), int(kept.shelf_keeps.likely), "shelf"
-        if self.catalogue.species[self.species].fridge or stage not in ("sawdust", "pellet", "dowels"):
-            return int(kept.fridge_fresh.likely), int(kept.fridge_keeps.likely), "fridge"
-        return int(kept.shelf_fresh.likely), int(kept.shelf_keeps.likely), "shelf"
-
     def keeps_days(self, stage: str) -> int:
         """Days from ready for which a unit of a stage is usable at all."""
-        return self._keeping(stage)[1]
+        return figures.waiting(self.catalogue, self.species, stage)[1]
 
     def usable(self, stage: str) -> float:
         """Share of a unit's mass that can be passed on."""
@@ -206,11 +197,12 @@ class Stages:
             most=most,
         )
 
-    def jars_started(self, need: int, children_a_parent: int) -> int:
-        """Jars of grain that would be started for a need of `need` good ones."""
-        container = self.season.lab.grain_in
-        how = cooking(self.season, self.catalogue, self.species, "grain", container)
-        return self._choice(need, how, container, children_a_parent, "grain").started
+    def started(
+        self, stage: str, need: int, container: str, *, children: int = 0, most: int | None = None
+    ) -> int:
+        """Units of a stage that would be started for a need of `need` good ones, by `children` a parent."""
+        how = cooking(self.season, self.catalogue, self.species, stage, container)
+        return self._choice(need, how, container, children, stage, most).started
 
     def note_spares(
         self, label: str, need: int, started: int, chance: float, why: str, plantings: tuple[str, ...]

@@ -1,4 +1,7 @@
-"""Rough likely days of a stage and of a chain, for choices made before any date is known."""
+"""Rough likely days of a stage and of a chain, and days for planting and for the bench.
+
+For choices made before any date is known; the Problem decides.
+"""
 
 from __future__ import annotations
 
@@ -73,11 +76,29 @@ def planting_days(season: Season, catalogue: Catalogue, planting: Planting) -> l
     ]
 
 
-def bench_days(season: Season, catalogue: Catalogue, first: date, last: date) -> list[date]:
-    """Days from first to last for inoculating what was cooked on a day with hours not too long before."""
+def hand_days(season: Season, catalogue: Catalogue, first: date, last: date) -> list[date]:
+    """Days from first to last with hours for starting what somebody is there to look at when it is due."""
+    due = next(check for check in catalogue.lab.check if check.name == "first").day
+    looks = [timedelta(days=step) for step in range(round(due.lowest), round(due.highest) + 1)]
+    away = expand(season.people.away)
+    return [d for d in _with_hours(season, first, last) if any(d + look not in away for look in looks)]
+
+
+def bench_days(
+    season: Season, catalogue: Catalogue, first: date, last: date, cook_from: date = date.min
+) -> list[date]:
+    """Days from first to last for inoculating what was cooked on a day with hours not too long before.
+
+    It is cooked on `cook_from` at the earliest.
+    """
     sealed = timedelta(days=round(catalogue.lab.sealed_days.likely))
-    there = [d for d in _present(season, first - sealed, last) if season.people.minutes.get(weekday(d))]
-    return [day for day in there if day >= first and any(day - sealed <= cook < day for cook in there)]
+    cooks = _with_hours(season, max(first - sealed, cook_from), last)
+    days = hand_days(season, catalogue, first, last)
+    return [day for day in days if any(day - sealed <= cook < day for cook in cooks)]
+
+
+def _with_hours(season: Season, first: date, last: date) -> list[date]:
+    return [day for day in _present(season, first, last) if season.people.minutes.get(weekday(day))]
 
 
 def _present(season: Season, first: date, last: date) -> list[date]:

@@ -3,7 +3,7 @@
 `terminal` is a plan on the screen, the answer first; its sections are `answer` (what to do first, gates),
 `timeline`, `bench` (batches, family tree, spares), `todo` (shopping, work, cautions), `trust` (assumptions,
 figures, proofs) and `changes`. `refusal` shows a season that does not fit, `faults` every error, `checks`
-the answer of a check, `profiles` the catalogue. `words`, `dates` and `measures` hold the wording of rules,
-days and amounts, `layout` the folding and columns. `calendar` writes the calendar file, which
-`calendar_check` reads over, and `files` puts any file in place whole.
+the answer of a check, `profiles` the catalogue. `words` and `dates` hold the wording of rules and days,
+`layout` the folding and columns, `progress` the line of a long search. `calendar` writes the calendar file,
+which `calendar_check` reads over in the tests, and `files` puts any file in place whole.
 """

@@ -127,6 +127,8 @@ def _felling(planting: PlantingPlan, words: Dates) -> str:
     if planting.fell_between is None:
         return planned or "nothing to fell"
     first, last = planting.fell_between
+    if first == last:
+        return words.day(first)
     between = f"{words.day(first)} and {words.day(last)}"
     return f"{between}\nplanned: {planned}" if planned else between
 

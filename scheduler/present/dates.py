@@ -9,8 +9,9 @@ from datetime import date, timedelta
 from scheduler.plan import Period, Plan
 from scheduler.workdays import MONTHS, full
 
-DAYS_WITHOUT_YEAR = 365
-"""Within so many days no day and month comes twice."""
+MONTH_BEFORE = timedelta(days=30)
+MONTHS_AHEAD = timedelta(days=334)
+"""From a month back to eleven months ahead no day and month comes twice."""
 
 
 def month(day: date) -> str:
@@ -28,14 +29,14 @@ def months(period: Period) -> str:
 
 @dataclass(frozen=True)
 class Dates:
-    """Writes days, leaving out the year for the twelve months from `origin`."""
+    """Writes days, leaving out the year of those that are near today."""
 
-    origin: date
+    today: date
 
     def day(self, day: date) -> str:
-        """A day, its year only where it could be mistaken for another one."""
+        """A day, with its year where it lies more than a month back or eleven months ahead."""
         text = full(day)
-        return text[:-5] if 0 <= (day - self.origin).days < DAYS_WITHOUT_YEAR else text
+        return text[:-5] if -MONTH_BEFORE <= day - self.today <= MONTHS_AHEAD else text
 
     def maybe(self, day: date | None, nothing: str) -> str:
         """A day, or the words for there being none."""
@@ -58,8 +59,5 @@ class Dates:
 
 
 def dates_of(plan: Plan) -> Dates:
-    """The writer for a plan: years are left out of the twelve months that hold its planting days."""
-    last = [day for planting in plan.plantings for day in (*planting.plant_on, planting.window[1])]
-    latest_origin = max(last, default=plan.season.today) - timedelta(days=DAYS_WITHOUT_YEAR - 1)
-    first = min((task.on for task in plan.tasks), default=plan.season.today)
-    return Dates(max(min(first, plan.season.today), latest_origin))
+    """The writer for a plan, which is read on its today."""
+    return Dates(plan.season.today)

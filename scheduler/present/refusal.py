@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Sequence
 
@@ -9,6 +10,7 @@ from rich.console import Console
 
 from scheduler.plan import Plan, Remedy, Rewrite, Statement
 from scheduler.present.layout import Lines, heading, paragraph, section, write
+from scheduler.present.trust import notes
 from scheduler.workdays import full
 
 CONFIRMED = "A second, independent look at the season came to the same result."
@@ -18,7 +20,7 @@ NO_REMEDY = (
     "above in the season file, then plan again."
 )
 
-WINDOW = "window:"
+WINDOW = re.compile("(?:about:)?window:")
 MOST_WINDOWS = 2
 """Windows that are told one by one; more of them are told together."""
 
@@ -45,6 +47,7 @@ def show_refusal(plan: Plan, console: Console) -> None:
     lines = heading(f"No plan fits {plan.season.name} as of {full(plan.season.today)}.", width)
     lines += section("These cannot all hold", _conflict(plan, width), width)
     lines += section("What would make it possible, cheapest first", _remedies(plan, width), width)
+    lines += section("Notes", notes(plan, width), width)
     lines += section("What to do next", _next_step(plan, width), width)
     write(lines, console)
 
@@ -52,13 +55,13 @@ def show_refusal(plan: Plan, console: Console) -> None:
 def _conflict(plan: Plan, width: int) -> Lines:
     lines: Lines = []
     own = list(filter(_in_file, plan.conflict))
-    windows = [statement for statement in own if statement.rule.startswith(WINDOW)]
+    windows = [statement for statement in own if WINDOW.match(statement.rule)]
     for statement in own:
         if statement not in windows or len(windows) <= MOST_WINDOWS:
             where = statement.key if statement.key.startswith("[") else f"[{statement.key}]"
             lines += paragraph(f"{statement.statement} {where}", width, mark="- ")
     if len(windows) > MOST_WINDOWS:
-        names = "; ".join(statement.rule.removeprefix(WINDOW) for statement in windows)
+        names = "; ".join(WINDOW.sub("", statement.rule, count=1) for statement in windows)
         lines += paragraph(f"{len(windows)} plantings keep to their windows: {names}", width, mark="- ")
     nature = _by_nature([statement for statement in plan.conflict if not _in_file(statement)])
     if nature:

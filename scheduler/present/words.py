@@ -25,7 +25,7 @@ grown                                    stage
 culture_test                             days
 wood_rest                                species or planting, days
 wood_drying                              planting, days
-wood_felled        planting, date
+wood_felled        planting, date        on
 keeps                                    stage, days
 keep_back
 cook_to_inoculate                        days
@@ -39,13 +39,16 @@ grain_lead                               days
 supplies_lead                            days
 chips_preparation                        planting, how, least, most, days
 horizon                                  date
+today              date
+size               planting, size        hours, days, spawn
+in_hand            stage, species, date
 =================  ====================  ================================
 """
 
 from __future__ import annotations
 
 import re
-from collections.abc import Mapping
+from collections.abc import Mapping, Sequence
 from datetime import date
 from string import Formatter
 
@@ -96,7 +99,10 @@ SENTENCES: Mapping[str, tuple[str, ...]] = {
         "The wood for {planting} has to be planted within {days} days of felling, before it is too dry.",
         "Felled wood has to be planted before it is too dry.",
     ),
-    "wood_felled": ("The wood for {planting} was felled on {date}.",),
+    "wood_felled": (
+        "The wood for {planting} is to be felled on {on}.",
+        "The wood for {planting} was felled on {date}.",
+    ),
     "keeps": (
         "The {stage} keeps for {days} days once it is ready.",
         "Spawn keeps only so long once it is ready.",
@@ -146,6 +152,13 @@ SENTENCES: Mapping[str, tuple[str, ...]] = {
         "Everything has to end within the season that is planned, by {date}.",
         "Everything has to end within the season that is planned.",
     ),
+    "today": ("Today is {date}, and nothing can be done before it.",),
+    "size": (
+        "{planting} is {size}, {hours} of work that has to be done within {days} days.",
+        "{planting} is {size}, which takes {spawn} of spawn.",
+        "{planting} is {size}.",
+    ),
+    "in_hand": ("The {stage} of {species} that you have is of {date}.",),
 }
 """Sentences of each kind, the most telling one first."""
 
@@ -174,6 +187,16 @@ def statement(rule_kind: str, facts: Mapping[str, str]) -> str:
         in_words["stage"] = stage(in_words["stage"])
     known = (sentence for sentence in sentences if needs(sentence) <= in_words.keys())
     return _SINGLE.sub(r"1 \1", next(known, sentences[-1]).format_map(in_words))
+
+
+def only_planting(name: str) -> str:
+    """Why giving up a planting is not listed where there is no other."""
+    return f"{name} is the only planting, so there is none to give up."
+
+
+def tried(kinds: Sequence[str]) -> str:
+    """Which kinds of change were looked at where none of them is enough."""
+    return f"Tried, each by itself and none of them enough: {', '.join(kinds)}."
 
 
 def needs(sentence: str) -> set[str]:

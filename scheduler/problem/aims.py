@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from scheduler.lines.culture import CULTURES
 from scheduler.lines.shapes import BatchSpec, Line, Sizing
 from scheduler.problem import bench, yard
 from scheduler.problem.draft import Draft
@@ -45,11 +44,7 @@ def write(draft: Draft, sizing: Sizing) -> None:
         draft.terms.append(
             Term(f"after the best span: {planting.name}", 4, OUTSIDE_BEST, -best[1], plus=Point(name, "last"))
         )
-        inside = sorted(
-            d
-            for d in draft.calendar.between(*planting.window)
-            if draft.calendar.everybody[d] and d not in draft.calendar.away
-        )
+        inside = draft.calendar.with_hands(*planting.window)
         if len(inside) > 1:
             # Planted by the last day but one of its window, it has a fallback day.
             draft.terms.append(
@@ -98,7 +93,7 @@ def _margin(draft: Draft, line: Line, batch: BatchSpec, planting: Planting, stak
 
 def _fresh_for_children(draft: Draft, batch: BatchSpec, children: tuple[BatchSpec, ...]) -> None:
     for child in children:
-        if batch.stage not in CULTURES:
+        if not child.is_test:
             _stale(draft, batch, Point(bench.inoculate(child)), f" for {child.id}")
 
 

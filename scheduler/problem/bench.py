@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from typing import Literal
 
 from scheduler.lines import timing
 from scheduler.lines.culture import CULTURES
@@ -13,6 +14,9 @@ from scheduler.problem.draft import Draft
 from scheduler.problem.needs import Need
 from scheduler.problem.shapes import Lag, Point, Work
 from scheduler.science.growth import ready_table
+
+TUB = "tub"
+"""Boiling water on dry pellets in a closed, insulated tub; no load of a cooker."""
 
 
 def cook(batch: BatchSpec) -> str:
@@ -40,15 +44,26 @@ def is_cooked(batch: BatchSpec) -> bool:
     return batch.treatment is not None
 
 
+def has_eve(batch: BatchSpec) -> bool:
+    """Whether something is soaked or wetted on the evening before the cook; a tub takes its pellets dry."""
+    return is_cooked(batch) and batch.treatment != TUB
+
+
+def works(batch: BatchSpec) -> list[str]:
+    """Names of the works that make a batch, last first."""
+    return [inoculate(batch)] + ([cook(batch)] if is_cooked(batch) else [])
+
+
 def need(batch: BatchSpec) -> Need | None:
-    """What a batch is made of: grain and the like on the evening before its cook, media as they come.
+    """What a batch is made of: grain and the like on the evening before its cook, the rest on its own day.
 
     None for a batch that is in hand or bought; that one has a day of its own.
     """
     if batch.growth is None:
         return None
     if is_cooked(batch):
-        return Need(cook(batch), "grain" if batch.stage == "grain" else "supplies", days_before=1)
+        lead: Literal["grain", "supplies"] = "grain" if batch.stage == "grain" else "supplies"
+        return Need(cook(batch), lead, days_before=int(has_eve(batch)))
     return Need(inoculate(batch), "supplies")
 
 
@@ -100,7 +115,7 @@ def _made(draft: Draft, batch: BatchSpec) -> None:
     calendar, lab = draft.calendar, draft.catalogue.lab
     assert batch.growth is not None
     hours, (away, present), (start, begun) = draft.hours(), draft.present(), draft.begun()
-    # Somebody is there for the first check, and on the evening before a cook: both follow from days away.
+    # Somebody is there for the first check: that follows from days away.
     first_check = next(check for check in lab.check if check.name == "first").day
     band = range(round(first_check.lowest), round(first_check.highest) + 1)
     checked = calendar.days(
@@ -127,20 +142,30 @@ def _made(draft: Draft, batch: BatchSpec) -> None:
     )
     draft.inoculations.add(inoculate(batch))
     draft.lab_minutes[inoculate(batch)] = batch.minutes
-    if not is_cooked(batch):
-        return
-    quiet = calendar.days(lambda d: d - 1 not in calendar.away)
-    begun_before = calendar.days(lambda d: d - 1 in begun)
-    draft.add(Work(cook(batch), draft.limits(hours, (away, present & quiet), (start, begun_before), *bought)))
-    if batch.load_class is None:
-        tub = treatment(draft.catalogue, "tub", "bags", batch.container)
-        draft.lab_minutes[cook(batch)] = round(tub.hands.likely)
+    if is_cooked(batch):
+        _cooked(draft, batch, bought)
+
+
+def _cooked(draft: Draft, batch: BatchSpec, bought: tuple[tuple[str, frozenset[int]], ...]) -> None:
+    calendar, lab = draft.calendar, draft.catalogue.lab
+    (away, present), (start, begun) = draft.present(), draft.begun()
+    if has_eve(batch):  # Somebody is there then.
+        present &= calendar.days(lambda d: d - 1 not in calendar.away)
+        begun = calendar.days(lambda d: d - 1 in begun)
+    draft.add(Work(cook(batch), draft.limits(draft.hours(), (away, present), (start, begun), *bought)))
+    rule, keeps = "cook_to_inoculate", lab.sealed_days
+    if batch.treatment == TUB:
+        rule, keeps = "cook_to_inoculate:tub", lab.tub_days
+        draft.lab_minutes[cook(batch)] = round(
+            treatment(draft.catalogue, TUB, "bags", batch.container).hands.likely
+        )
+    days = round(keeps.likely)
     draft.lag(
-        draft.nature("cook_to_inoculate", "profiles/lab"),
+        draft.nature("cook_to_inoculate", "profiles/lab", rule, days=str(days)),
         Point(cook(batch)),
         Point(inoculate(batch)),
         least=max(1, batch.rest_days),
-        most=round(lab.sealed_days.likely),
+        most=days,
     )
 
 

@@ -48,6 +48,10 @@ class Calendar:
         high = self.horizon if last is None else self.count.number(last)
         return self.days(lambda day: low <= day <= high)
 
+    def with_hands(self, first: dt.date, last: dt.date) -> list[int]:
+        """The day numbers from `first` to `last` on which somebody is there and has hours, in order."""
+        return sorted(d for d in self.between(first, last) if self.everybody[d] and d not in self.away)
+
 
 def calendar(season: Season) -> Calendar:
     """The calendar of a season from its today to a while after its last window."""

@@ -20,9 +20,10 @@ def compile_season(season: Season, catalogue: Catalogue, sizing: Sizing) -> Prob
     draft = Draft(season, catalogue, days)
     bench.write(draft, sizing)
     yard.write(draft, sizing)
+    parents = bench.children(sizing)
     for line in sizing.lines:
         for batch in line.batches:
-            if batch.id not in bench.children(sizing) and not batch.is_test:
+            if batch.id not in parents and not batch.is_test:
                 bench.plant_with(draft, batch, yard.plant(batch.plantings[0]))
     all_rooms = rooms.rooms(draft, sizing)
     vessels = rooms.cookers(draft, sizing)

@@ -4,14 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from datetime import date
 
 from scheduler.lines.shapes import Demand, Sizing
-from scheduler.problem import drying, needs
-from scheduler.problem.calendar import Calendar
+from scheduler.problem import dormancy, drying, needs
 from scheduler.problem.draft import Draft
 from scheduler.problem.needs import Need
 from scheduler.problem.shapes import Point, Work
-from scheduler.season.season import People, Planting, Site
+from scheduler.season.season import People, Planting
 from scheduler.trade.shapes import Method
 
 FELLING_SPAN = 21
@@ -56,9 +56,14 @@ def chips_need(planting: str) -> Need:
     return Need(prepare_chips(planting), "chips")
 
 
-def logs_need(planting: Planting, people: People) -> Need | None:
+def is_down(planting: Planting, today: date) -> bool:
+    """Whether the wood is down already; a later day is the one on which it is to be felled."""
+    return planting.felled is not None and planting.felled <= today
+
+
+def logs_need(planting: Planting, people: People, today: date) -> Need | None:
     """Logs that are delivered; None where they are felled for the grower or down already."""
-    bought = people.felling == "bought" and planting.felled is None
+    bought = people.felling == "bought" and not is_down(planting, today)
     return Need(fell(planting.name), "supplies") if bought else None
 
 
@@ -70,7 +75,7 @@ def write(draft: Draft, sizing: Sizing) -> None:
         _plant(draft, planting, demand, method)
         if method.wood == "chips":
             _chips(draft, planting, demand)
-        if method.wood != "chips" and planting.felled is not None:
+        if method.wood != "chips" and is_down(planting, draft.season.today):
             _felled_before(draft, planting, dries=method.wood == "logs")
         elif method.wood == "logs":
             _fell(draft, planting, demand)
@@ -143,9 +148,7 @@ def _yard(draft: Draft, name: str, minutes: int) -> None:
 def _fallback(draft: Draft, planting: Planting) -> dict[int, int]:
     """The next day with hours inside the window after each last planting day; the day itself if none."""
     calendar = draft.calendar
-    inside = sorted(
-        d for d in calendar.between(*planting.window) if calendar.everybody[d] and d not in calendar.away
-    )
+    inside = calendar.with_hands(*planting.window)
     return {day: next((later for later in inside if later > day), day) for day in range(calendar.horizon + 1)}
 
 
@@ -190,23 +193,20 @@ def _chips(draft: Draft, planting: Planting, demand: Demand) -> None:
 
 
 def _fell(draft: Draft, planting: Planting, demand: Demand) -> None:
-    season, site, calendar = draft.season, draft.season.site, draft.calendar
+    season = draft.season
     name = fell(planting.name)
     minutes = _minutes(demand, OWN_KINDS[season.people.felling])
-    dormant = []
-    for key, days in zip(("leaf_turn", "bud_swell"), dormant_days(calendar, site), strict=True):
-        facts = {"date": str(getattr(site, key))}
-        dormant.append((draft.rule(key, key, f"[site].{key}", facts=facts), days))
     work_days = [draft.hours()] if minutes else []
     draft.add(
         Work(
             name,
             draft.limits(
-                *dormant,
+                *dormancy.limits(draft),
                 *work_days,
+                *_fixed(draft, planting),
                 draft.present(),
                 draft.begun(),
-                *needs.limits(draft, logs_need(planting, season.people)),
+                *needs.limits(draft, logs_need(planting, season.people, season.today)),
             ),
             tables=drying.tables(draft, planting),
             pieces=demand.pieces,
@@ -238,19 +238,22 @@ def _fell(draft: Draft, planting: Planting, demand: Demand) -> None:
     _moist_if_unsoaked(draft, planting, _drying(draft, planting))
 
 
-def dormant_days(calendar: Calendar, site: Site) -> tuple[frozenset[int], frozenset[int]]:
-    """Days on which the leaves have turned, and days before the buds swell (that day is too late).
+def _fixed(draft: Draft, planting: Planting) -> list[tuple[str, frozenset[int]]]:
+    """The one day on which wood is to be felled, where the grower has named it."""
+    if planting.felled is None:
+        return []
+    rule = _felled_rule(draft, planting, "on")
+    return [(rule, draft.calendar.between(planting.felled, planting.felled))]
 
-    A leaf turn after the bud swell is the next autumn's: between the two nothing is felled.
-    """
-    count = calendar.count
-    turn = None if site.leaf_turn is None else count.number(site.leaf_turn)
-    swell = None if site.bud_swell is None else count.number(site.bud_swell)
-    turned = calendar.days(lambda day: turn is None or day >= turn)
-    unswollen = calendar.days(lambda day: swell is None or day < swell)
-    if turn is not None and swell is not None and swell < turn:
-        return turned | unswollen, turned | unswollen
-    return turned, unswollen
+
+def _felled_rule(draft: Draft, planting: Planting, fact: str) -> str:
+    """The rule of a day of felling: `date` of wood that is down, `on` of wood that is to be felled."""
+    return draft.rule(
+        f"felled:{planting.name}",
+        "wood_felled",
+        f"planting[{planting.index}].felled",
+        facts={"planting": planting.name, fact: str(planting.felled)},
+    )
 
 
 def _felled_before(draft: Draft, planting: Planting, *, dries: bool) -> None:
@@ -259,12 +262,7 @@ def _felled_before(draft: Draft, planting: Planting, *, dries: bool) -> None:
     felled = draft.calendar.count.number(planting.felled)
     last = drying.last_days(draft, planting, felled, dries=dries)
     rest = draft.catalogue.species[planting.species].rest
-    rule = draft.rule(
-        f"felled:{planting.name}",
-        "wood_felled",
-        f"planting[{planting.index}].felled",
-        facts={"planting": planting.name, "date": str(planting.felled)},
-    )
+    rule = _felled_rule(draft, planting, "date")
     # A single-day work stands for the wood, so that the aims can weigh a soak like any other.
     draft.add(
         Work(

@@ -100,16 +100,6 @@ def pellets_for(wet_kg: float, moisture_now_pct: float, moisture_wanted_pct: flo
     return wet_kg * (100 - moisture_wanted_pct) / (100 - moisture_now_pct)
 
 
-def added_water_moisture(dry_g: float, water_ml: float) -> float:
-    """Percent moisture by added water alone, as grain recipes state it (the grain's own does not count)."""
-    return 100 * water_ml / (dry_g + water_ml)
-
-
-def spawn_rate_dry(spawn_kg: float, spawn_moisture_pct: float, substrate_dry_kg: float) -> float:
-    """Inoculation rate in percent, dry matter of the spawn over dry substrate."""
-    return spawn_kg * (100 - spawn_moisture_pct) / substrate_dry_kg
-
-
 def units_fed(parent: float, feed: float) -> int:
     """Units that one parent unit can inoculate at `feed` each, both in g or both in mL."""
     return whole_down(parent / feed)

@@ -9,7 +9,6 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 from itertools import accumulate
-from typing import Literal
 
 from scheduler.science.rounding import NOISE
 
@@ -27,15 +26,6 @@ def moisture_after(fresh_pct: float, mass_loss_share: float) -> float:
 def mass_loss_at(fresh_pct: float, moisture_pct: float) -> float:
     """Share of its fresh mass a log has lost when it is down to `moisture_pct`; zero where it is fresher."""
     return max(0.0, 1 - (100 - fresh_pct) / (100 - moisture_pct))
-
-
-def planting_verdict(
-    moisture_pct: float, floor_pct: float, ideal_pct: float
-) -> Literal["ideal", "soak", "refused"]:
-    """What to do with wood of that moisture: plant it, weigh and soak it first, or refuse it."""
-    if moisture_pct < floor_pct:
-        return "refused"
-    return "ideal" if moisture_pct >= ideal_pct else "soak"
 
 
 def weekly_loss_by_month(latitude: float, winter: float, spring: float, summer: float) -> tuple[float, ...]:

@@ -4,5 +4,6 @@
 the planner reads it. Between them: `values`, `days`, `units` and `names` read one value each, `tables` a
 whole file; `findings` gathers faults (placed by `where`, worded with `wrong`) and defaults; `people`, `lab`,
 `strains`, `stock` and `planting` resolve a part each; `permissions`, `planting_checks` and `cooking` judge;
-`resolve` joins.
+`resolve` joins. The other way, `rewrite` finds what to write into a file so that it says another season, in
+the `notation` of keys and values that remedies are printed in.
 """

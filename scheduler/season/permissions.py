@@ -9,8 +9,8 @@ from scheduler.season.wrong import listed
 from scheduler.trade.catalogue import Catalogue
 from scheduler.trade.shapes import Method, Permission, Species
 
-_SAWDUST_SPAWN = {"sawdust", "pellet"}
-"""Either is planted in the place of the other."""
+SAWDUST_SPAWN = frozenset({"sawdust", "pellet"})
+"""Stages that are planted in each other's place: spawn grown on pellets is sawdust spawn."""
 _CULTURES = ("slant", "plate", "liquid culture")
 _ORDER = (*_CULTURES, "grain")
 """Stages before the finished spawn, as they follow one another."""
@@ -111,7 +111,7 @@ def _in_words(stages: tuple[str, ...]) -> str:
 
 def needs_cooking(route_stages: tuple[str, ...], in_hand: set[str]) -> list[str]:
     """Stages of a route that have to be made, given the stages of the strain that are in hand."""
-    alike = _SAWDUST_SPAWN if in_hand & _SAWDUST_SPAWN else set()
+    alike = SAWDUST_SPAWN if in_hand & SAWDUST_SPAWN else frozenset[str]()
     ready = [place for place, stage in enumerate(route_stages) if stage in in_hand | alike]
     # A route that begins with grain begins with bought grain.
     first = max(ready, default=0 if route_stages[0] == "grain" else -1) + 1

@@ -47,6 +47,7 @@ def planting(table: PlantingTable, index: int, setting: Setting) -> Planting | N
     species = catalogue.species[table.species] if table.species else None
     method = catalogue.methods[table.method] if table.method else None
     planting_checks.days(table, loc, label, setting.today, setting.under_way, findings)
+    planting_checks.felled(table, method, loc, setting.today, findings)
     if species and method:
         permissions.species_by_method(loc, label, species, method, catalogue, findings)
         route = permissions.usual_route(species, method) if table.route is None else tuple(table.route)
@@ -55,7 +56,7 @@ def planting(table: PlantingTable, index: int, setting: Setting) -> Planting | N
         permissions.species_by_wood(loc, label, species, table.wood, setting.names, findings)
     if method:
         planting_checks.size(table, method, loc, setting.units, findings)
-        planting_checks.extras(table, method, loc, findings)
+        planting_checks.extras(table, method, loc, label, findings)
     strain = strain_of(table)
     if not (species and method and strain and table.name and table.window):
         return None
@@ -108,7 +109,7 @@ def _pattern(table: PlantingTable, name: str, method: Method, setting: Setting) 
 def _chips(table: PlantingTable, name: str, method: Method, setting: Setting) -> str | None:
     """How chips are prepared: the usual way where the tank holds them, else wetted in place."""
     if method.wood != "chips":
-        return table.chips
+        return None
     usual = setting.names.catalogue.defaults.chips
     deep = method.figures.get("depth_cm")
     depth_cm = table.depth or (deep.likely if deep else 0.0)

@@ -37,7 +37,7 @@ _DORMANCY = ("leaf_turn", "bud_swell")
 def days(
     table: PlantingTable, loc: Loc, label: str, today: date, under_way: bool, findings: Findings
 ) -> None:
-    """Window, best span and day of felling against each other and against today."""
+    """Window and best span against each other and against today."""
     if table.window is None:
         return
     first, last = table.window
@@ -58,15 +58,33 @@ def days(
         findings.fault(
             (*loc, "best"), f"{table.best[0]}/{table.best[1]}", f"a span inside the window {first}/{last}"
         )
-    if table.felled and table.felled > min(today, last):
+
+
+def felled(table: PlantingTable, method: Method | None, loc: Loc, today: date, findings: Findings) -> None:
+    """The day on which the wood came down, or on which it is to be felled, against today and the window.
+
+    A stump may stand in living wood, and its tree is not felled by the plan: only a past day is of use there.
+    """
+    day = table.felled
+    if day is None or table.window is None:
+        return
+    first, last = table.window
+    if day > last:
         findings.fault(
             (*loc, "felled"),
-            f"{table.felled}, after " + (f"today, {today}" if today <= last else f"the window, {last}"),
-            "the day on which the wood came down; only where it is down already",
+            f"{day}, after the window, {last}",
+            "the day on which the wood came down, or on which it is to be felled before it is planted",
             "leave it out and the day of felling is planned",
         )
-    if table.felled and first - table.felled > _OLDEST_WOOD:
-        findings.fault((*loc, "felled"), f"{table.felled}", "less than two years before the window begins")
+    elif method and method.wood == "stumps" and day > today:
+        findings.fault(
+            (*loc, "felled"),
+            f"{day}, after today, {today}",
+            f"for {method.name} the day on which the tree came down; only where it is down already",
+            "leave it out",
+        )
+    if first - day > _OLDEST_WOOD:
+        findings.fault((*loc, "felled"), f"{day}", "less than two years before the window begins")
 
 
 def size(table: PlantingTable, method: Method, loc: Loc, units: Units, findings: Findings) -> None:
@@ -103,12 +121,17 @@ def _at_least(table: PlantingTable, key: str, loc: Loc, units: Units, findings: 
         findings.fault((*loc, "at_least"), found, f"at most the {most} of the planting")
 
 
-def extras(table: PlantingTable, method: Method, loc: Loc, findings: Findings) -> None:
-    """Keys that only some methods have."""
+def extras(table: PlantingTable, method: Method, loc: Loc, label: str, findings: Findings) -> None:
+    """Keys that only some methods have: elsewhere a fault, or a warning where they change nothing."""
     chips = method.wood == "chips"
+    idle = {
+        "pattern": (method.name == DRILLED, "no holes are drilled"),
+        "chips": (chips, "no chips are prepared"),
+    }
+    for key, (fits, why) in idle.items():
+        if getattr(table, key) is not None and not fits:
+            findings.warn(f"{label}: {why} for {method.name}, so `{key}` has no part there")
     belongs = {
-        "pattern": (method.name == DRILLED, DRILLED),
-        "chips": (chips, "methods that plant into chips"),
         "depth": (chips, "methods that plant into chips"),
         "felled": (not chips, "methods that take logs or stumps"),
     }
@@ -132,14 +155,14 @@ def names(tables: list[PlantingTable], findings: Findings) -> None:
 
 
 def site_dates(
-    tables: list[PlantingTable], site: SiteTable, catalogue: Catalogue, findings: Findings
+    tables: list[PlantingTable], site: SiteTable, today: date, catalogue: Catalogue, findings: Findings
 ) -> None:
     """Site dates without which a method cannot be planned."""
     missing: dict[str, list[str]] = {}
     for table in tables:
         needs: list[str] = list(catalogue.methods[table.method].needs) if table.method else []
         for key in needs:
-            down = table.felled is not None and key in _DORMANCY
+            down = table.felled is not None and table.felled <= today and key in _DORMANCY
             if getattr(site, key) is None and not down and findings.clean("site", key):
                 missing.setdefault(key, []).append(f'"{table.name or ""}" ({table.method})')
     for key, who in missing.items():

@@ -55,7 +55,7 @@ def resolve(
     planned = [planting(table, index, setting) for index, table in enumerate(tables.planting)]
     plantings = tuple(one for one in planned if one)
     planting_checks.names(tables.planting, findings)
-    planting_checks.site_dates(tables.planting, tables.site, catalogue, findings)
+    planting_checks.site_dates(tables.planting, tables.site, today, catalogue, findings)
     if tables.planting and not plantings and findings.clean("planting"):
         findings.fault(
             ("planting",),

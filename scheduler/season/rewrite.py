@@ -1,16 +1,18 @@
 """What to write into a season file so that it says another season: found by comparing the two seasons.
 
-One row for each part of a season that a remedy may change. After every row that wrote something the file is
-read anew, because one key changes what others mean by default: hours those at home, a tank how chips are
-prepared. A later row then holds still what was not to change.
+It is one table: a row for each part of a season that a remedy may change. After every row that wrote
+something the file is read anew, because one key changes what others mean by default: hours those at home, a
+tank how chips are prepared. A later row then holds still what was not to change.
 """
 
 from __future__ import annotations
 
 import re
 import tomllib
+from collections import Counter
 from collections.abc import Callable, Iterator, Mapping
 from dataclasses import dataclass, replace
+from operator import attrgetter
 from typing import Any
 
 from scheduler.measures import Units
@@ -19,6 +21,7 @@ from scheduler.season import units
 from scheduler.season.findings import Findings
 from scheduler.season.names import Names
 from scheduler.season.notation import Document, apply, block, blocks, key, toml
+from scheduler.season.people import SITE_DATES
 from scheduler.season.resolve import Asked, resolve
 from scheduler.season.season import LogGroup, Pattern, Season
 from scheduler.season.tables import read_tables
@@ -72,11 +75,13 @@ class _Field:
     of: Callable[[Any], Any]
     write: Writer
     enough: Callable[[Any, Any], bool] = lambda now, wanted: bool(now == wanted)
+    given: bool = False
+    """Whether it is changed only where the file has it."""
 
     def changes(self, before: str, now: Any, wanted: Any, table: Document, as_in: Units) -> Iterator[Rewrite]:
         """What changes under this key of a table, whose name is `before`; of a table in it, its own keys."""
         is_now, is_wanted, was = self.of(now), self.of(wanted), table.get(self.key)
-        if self.enough(is_now, is_wanted):
+        if self.enough(is_now, is_wanted) or (self.given and was is None):
             return
         value = None if is_wanted is None else self.write(is_now, is_wanted, was, as_in)
         if isinstance(was, dict) and isinstance(value, dict):
@@ -193,6 +198,11 @@ def _in_plantings(*fields: _Field) -> Row:
     return row
 
 
+def _at_once(*rows: Row) -> Row:
+    """Rows between which the file would not be right."""
+    return lambda now, wanted, document: (one for row in rows for one in row(now, wanted, document))
+
+
 def _given(row: Row, table: str, name: str) -> Row:
     """A row only where the file has the key."""
     return lambda now, wanted, document: (
@@ -214,6 +224,14 @@ def _given_up(now: Season, wanted: Season, document: Document) -> Iterator[Rewri
     for planting, table in zip(now.plantings, blocks(document, "planting"), strict=True):
         if planting.name not in kept:
             yield Rewrite(block("planting", planting.name), toml(table), None)
+
+
+def _stock(now: Season, wanted: Season, document: Document) -> Iterator[Rewrite]:
+    tables, gone = blocks(document, "stock"), Counter(now.stock) - Counter(wanted.stock)
+    for place in range(len(tables), 0, -1):  # from the last, so that positions stay true
+        if gone[now.stock[place - 1]]:
+            gone[now.stock[place - 1]] -= 1
+            yield Rewrite(block("stock", str(place)), toml(tables[place - 1]), None)
 
 
 def _cookers(now: Season, wanted: Season, document: Document) -> Iterator[Rewrite]:
@@ -242,16 +260,27 @@ _HOME = _in("people", _Field("home", lambda s: s.people.home_minutes, _longest, 
 _ROWS: tuple[Row, ...] = (
     _help,
     _given_up,
+    _stock,
     _given(_HOME, "people", "home"),  # nobody has more hours for work than at home, not even in between
     _in("people", _Field("hours", lambda s: s.people.minutes, _hours)),
     _HOME,
-    _in("tools", _Field("tank", lambda s: s.tools.tank_l, _VOLUME)),
+    _in(
+        "tools",
+        _Field("drills", lambda s: s.tools.drills, _plain),
+        _Field("tank", lambda s: s.tools.tank_l, _VOLUME),
+    ),
     _cookers,
     _room("shelf"),
     _room("fridge"),
+    _at_once(
+        _in("site", *(_Field(name, attrgetter(f"site.{name}"), _plain) for name in SITE_DATES)),
+        _in_plantings(
+            _Field("window", lambda p: p.window, _period),
+            _Field("best", lambda p: p.best, _period, given=True),
+            _Field("felled", lambda p: p.felled, _plain),
+        ),
+    ),
     _in_plantings(
-        _Field("window", lambda p: p.window, _period),
-        _Field("felled", lambda p: p.felled, _plain),
         _Field("spawn", lambda p: p.spawn, _plain),
         _Field("route", lambda p: p.route, _plain),
         _Field("pattern", lambda p: p.pattern, _spacing),

@@ -11,13 +11,14 @@ from typing import Any, TypeVar, cast
 
 from pydantic import BeforeValidator, PlainValidator, ValidationInfo
 
+from scheduler import workdays
 from scheduler.season import days, units
 from scheduler.season.names import Names
 from scheduler.season.wrong import Wrong, listed, meant, shown
 
 T = TypeVar("T")
 
-MONTHS = ("jan", "feb", "mar", "apr", "may", "jun", "jul", "aug", "sep", "oct", "nov", "dec")
+MONTHS = tuple(name.lower() for name in workdays.MONTHS)
 MOST = 500
 """Entries of one list of the file: more plantings, stock or days away are no season of one grower."""
 ALL_YEAR = 0

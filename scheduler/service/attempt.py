@@ -9,7 +9,7 @@ from scheduler.checker.stands import check_plan
 from scheduler.errors import SeasonError, SolverDisagreement
 from scheduler.lines.shapes import Sizing
 from scheduler.lines.sizing import Restarts, size
-from scheduler.lines.spares import Level
+from scheduler.lines.spares import WITH_REDO, Level
 from scheduler.plan import Plan
 from scheduler.problem.compile import compile_season
 from scheduler.problem.shapes import Problem
@@ -87,7 +87,7 @@ def _overrated(sizing: Sizing, plan: Plan) -> Restarts:
         (spare.line, name)
         for line in sizing.lines
         for spare in line.spares
-        if spare.why.startswith("with the redo")
+        if spare.why == WITH_REDO
         for name in spare.plantings
     }
     fewer: dict[str, dict[str, int]] = {}

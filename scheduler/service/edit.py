@@ -29,6 +29,8 @@ class Family:
     """What is paid, in words and without money: hours of other people, a later first flush."""
     plantings: tuple[str, ...]
     edits: tuple[Edit, ...]
+    written: Edit | None = None
+    """What is planned and written, where every edit from the smallest that fits to this one will do."""
 
 
 def with_planting(season: Season, planting: Planting, **changes: object) -> Season:

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 
 from scheduler.season.season import Planting, Season
-from scheduler.service import lab_edits, planting_edits
+from scheduler.service import dormant_edits, lab_edits, planting_edits
 from scheduler.service.edit import Family
 from scheduler.trade.catalogue import Catalogue
 
@@ -35,6 +35,7 @@ Maker = Callable[[Season, Catalogue, list[Planting]], Iterator[Family]]
 _TIME = frozenset(
     {"window", "growth", "culture_lead", "spawn_lead", "no_work_before", "culture_test", "ground_thaws"}
 )
+_FELLING = frozenset({"bud_swell", "leaf_turn", "wood_felled", "wood_rest", "wood_drying"})
 _HANDS = frozenset({"hours", "drills", "away"})
 _COOKING = frozenset({"cooker", "home"})
 
@@ -45,6 +46,9 @@ _MAKERS: tuple[tuple[frozenset[str], Maker], ...] = (
     (frozenset({"fridge"}), lab_edits.fridge),
     (frozenset({"tank", "chips_preparation"}), planting_edits.tank),
     (frozenset({"wood_felled"}), planting_edits.fresh_wood),
+    (frozenset({"keeps", "stock_age"}), planting_edits.new_culture),
+    (_FELLING, dormant_edits.felled_wood),
+    (frozenset({"drills"}), lab_edits.drills),
     (_TIME | {"wood_felled"}, planting_edits.later),
     (_HANDS, planting_edits.helpers),
     (frozenset({"hours"}), planting_edits.more_hours),
@@ -53,6 +57,7 @@ _MAKERS: tuple[tuple[frozenset[str], Maker], ...] = (
     (_TIME | _HANDS | _COOKING | {"keeps", "stock_age"}, planting_edits.buy_grain),
     (_TIME | _HANDS | _COOKING | {"shelf", "keeps", "stock_age"}, planting_edits.buy_spawn),
     (_HANDS | _COOKING | {"shelf", "fridge", "tank"}, planting_edits.fewer),
+    (_TIME | _FELLING | {"away", "grown"}, dormant_edits.put_off),
     (frozenset(), planting_edits.give_up),
 )
 """Which rules a kind of change touches; no rules: it is always worth a look."""

@@ -1,4 +1,4 @@
-"""Changes of the lab that could make a season fit: more loads, more cookers, more room."""
+"""Changes of lab and tools that could make a season fit: more loads, more cookers, more room, more drills."""
 
 from __future__ import annotations
 
@@ -71,6 +71,18 @@ def at_home(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> I
             )
         )
     yield Family("more hours at home", 2, "hours at home", (), tuple(edits))
+
+
+def drills(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """More drills: they are borrowed, and somebody has to hold them."""
+    there = season.tools.drills
+    edits = []
+    for more in (1, 2, 3, 4):
+        first = "another" if there else "one"
+        words = f"{first} drill" if more == 1 else f"{more} {'more ' if there else ''}drills"
+        tools = replace(season.tools, drills=there + more)
+        edits.append(Edit(words, f"Borrow {words}.", replace(season, tools=tools)))
+    yield Family("another drill", 2, "a borrowed drill", (), tuple(edits))
 
 
 def shelf(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:

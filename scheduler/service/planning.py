@@ -35,7 +35,7 @@ def plan_season(season: Season, catalogue: Catalogue, watch: Watch | None = None
             conflict=way.conflict,
             confirmed=outcome.confirmed,
             remedies=way.remedies,
-            notes=season.warnings,
+            notes=(*way.notes, *season.warnings),
         )
     )
 

@@ -8,6 +8,7 @@ from dataclasses import replace
 from datetime import date, timedelta
 
 from scheduler import measures
+from scheduler.lines.culture import CULTURES
 from scheduler.season.season import Help, LogGroup, Pattern, Planting, Season
 from scheduler.service.edit import Edit, Family, volume_steps, with_planting, without_plantings
 from scheduler.trade.catalogue import Catalogue
@@ -28,8 +29,8 @@ def later(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Ite
             best = (planting.best[0], max(planting.best[1], end))
             edits.append(
                 Edit(
-                    f"{days} days",
-                    f"Plant {planting.name} up to {days} days later, until {full(end)}.",
+                    measures.counted(days, "day"),
+                    f"Plant {planting.name} up to {measures.counted(days, 'day')} later, until {full(end)}.",
                     with_planting(season, planting, window=(planting.window[0], end), best=best),
                 )
             )
@@ -54,7 +55,7 @@ def helpers(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> I
 
 
 def _helping_day(season: Season, planting: Planting) -> date | None:
-    """The last own free weekend day of a planting's window, and if there is none the last Saturday."""
+    """The last Saturday of a planting's window on which somebody is there; if there is none, the last day."""
     first, last = planting.window
     span = [last - timedelta(days=n) for n in range((last - first).days + 1)]
     away = expand(season.people.away)
@@ -82,12 +83,15 @@ def tank(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iter
 
 
 def fresh_wood(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
-    """Wood felled anew instead of what is down already."""
+    """Wood felled anew instead of what is down already, or on another day than the one that was fixed."""
     for planting in subjects:
         if planting.felled is not None:
+            down = planting.felled <= season.today
             edit = Edit(
-                "fresh wood",
-                f"Fell fresh wood for {planting.name}.",
+                "fresh wood" if down else "another day",
+                f"Fell fresh wood for {planting.name}."
+                if down
+                else f"Fell the wood for {planting.name} on another day than {full(planting.felled)}.",
                 with_planting(season, planting, felled=None),
             )
             yield Family("fresh wood", 4, "a felling day", (planting.name,), (edit,))
@@ -137,7 +141,7 @@ def fewer(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Ite
             for count in range(total - 1, floor - 1, -1):
                 edits.append(
                     Edit(
-                        f"{total - count} {piece}s fewer",
+                        f"{measures.counted(total - count, piece)} fewer",
                         f"Do {count} of the {total} {piece}s of {planting.name}.",
                         with_planting(season, planting, groups=_first_pieces(planting.groups, count)),
                     )
@@ -166,6 +170,20 @@ def _first_pieces(groups: tuple[LogGroup, ...], count: int) -> tuple[LogGroup, .
         if taken:
             kept.append(replace(group, count=taken))
     return tuple(kept)
+
+
+def new_culture(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
+    """A culture in hand left out, so that what else there is serves, or a new one that is ordered."""
+    for place, stock in enumerate(season.stock):
+        grown = tuple(p.name for p in subjects if p.code == stock.code and p.spawn != "buy")
+        if grown and stock.stage in CULTURES:
+            what = f"{stock.stage} of {full(stock.since)}"
+            edit = Edit(
+                what,
+                f"Order a new culture of {stock.species} for {' and '.join(grown)}; leave out the {what}.",
+                replace(season, stock=season.stock[:place] + season.stock[place + 1 :]),
+            )
+            yield Family("order a new culture", 2, "the price of a culture", grown, (edit,))
 
 
 def buy_grain(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
@@ -205,7 +223,7 @@ def give_up(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> I
 
 
 def more_hours(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
-    """More hands-on hours on every day that has its hours named."""
+    """More hands-on hours on every day that has any; on the weekend where none has."""
     edits = []
     for more in (1, 2, 3, 4, 6, 8):
         people = season.people

@@ -2,18 +2,20 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 from scheduler.errors import SeasonError
 from scheduler.plan import Plan, Remedy, Rewrite, Statement
-from scheduler.present.words import statement
+from scheduler.present.words import only_planting, tried
 from scheduler.season.rewrite import rewrite
 from scheduler.season.season import Season
 from scheduler.service.attempt import Refusal, attempt, fits
+from scheduler.service.conflict import conflict
+from scheduler.service.dormant_edits import PUT_OFF
 from scheduler.service.edit import Edit, Family
 from scheduler.service.edits import families
 from scheduler.service.planting_edits import GIVE_UP
-from scheduler.solve.explain import explain
 from scheduler.solve.look import Effort
 from scheduler.solve.params import Budget
 from scheduler.trade.catalogue import Catalogue
@@ -24,7 +26,10 @@ MOST = {GIVE_UP: 1}
 """Remedies of one kind that are listed: more of them are more of the same, and each has to be planned."""
 
 UNITS = 12.0
-"""Deterministic units for asking which edits fit; once they are spent only giving up is looked at."""
+"""Deterministic units for asking which edits fit; once they are spent only `LAST` are looked at."""
+
+LAST = frozenset({PUT_OFF, GIVE_UP})
+"""Ways out that are looked at however long the others took."""
 
 PLANNED = Budget(0.5)
 """For the plan of a remedy, whose days are printed: most meet all aims, or are proved best, in less."""
@@ -36,29 +41,41 @@ class WayOut:
 
     conflict: tuple[Statement, ...]
     remedies: tuple[Remedy, ...]
+    notes: tuple[str, ...] = ()
+    """What else a grower wants to know: why nothing is given up, and which changes were tried in vain."""
 
 
 def ways_out(season: Season, catalogue: Catalogue, refusal: Refusal) -> WayOut:
     """The smallest set of statements that clash, and ranked remedies that touch it."""
-    names = explain(refusal.problem, Budget())
-    rules = [refusal.problem.rules[name] for name in names]
-    said = {statement(rule.kind, rule.facts): rule for rule in reversed(rules)}
-    conflict = tuple(Statement(r.name, r.key, words) for words, r in reversed(said.items()))
-    kinds = frozenset(rule.kind for rule in rules)
-    named = frozenset(rule.facts["planting"] for rule in rules if "planting" in rule.facts)
+    clash = conflict(season, catalogue, refusal.problem)
+    kinds = frozenset(rule.kind for rule in clash.rules)
+    named = frozenset(rule.facts["planting"] for rule in clash.rules if "planting" in rule.facts)
     effort = Effort(Budget())
     found: list[tuple[int, int, Remedy]] = []
+    looked_at: dict[str, None] = {}
     for family in sorted(families(season, catalogue, kinds, named), key=lambda family: family.cost):
         if sum(remedy.kind == family.kind for _, _, remedy in found) >= MOST.get(family.kind, MOST_OF_A_KIND):
             continue
-        if effort.units > UNITS and family.kind != GIVE_UP:
+        if effort.units > UNITS and family.kind not in LAST:
             continue
+        # Nobody waits for another season who can mend this one.
+        if family.kind == PUT_OFF and any(remedy.kind != PUT_OFF for _, _, remedy in found):
+            continue
+        looked_at[family.kind] = None
         cure = _smallest(family, catalogue, effort)
         remedy = cure and _carried_out(season, family, cure, catalogue)
         if cure and remedy:
             found.append((family.cost, family.edits.index(cure), remedy))
     found.sort(key=lambda row: row[:2])
-    return WayOut(conflict, tuple(remedy for _, _, remedy in found))
+    remedies = tuple(remedy for _, _, remedy in found)
+    return WayOut(clash.statements, remedies, tuple(_notes(season, remedies, tuple(looked_at))))
+
+
+def _notes(season: Season, remedies: tuple[Remedy, ...], looked_at: tuple[str, ...]) -> Iterator[str]:
+    if not remedies and looked_at:
+        yield tried(looked_at)
+    if len(season.plantings) == 1:
+        yield only_planting(season.plantings[0].name)
 
 
 def _smallest(family: Family, catalogue: Catalogue, effort: Effort) -> Edit | None:
@@ -79,7 +96,7 @@ def _smallest(family: Family, catalogue: Catalogue, effort: Effort) -> Edit | No
 def _carried_out(season: Season, family: Family, edit: Edit, catalogue: Catalogue) -> Remedy | None:
     """The remedy, where the season file can say it and what it then says has a plan."""
     try:
-        rewritten = rewrite(season, edit.season, catalogue)
+        rewritten = rewrite(season, (family.written or edit).season, catalogue)
     except SeasonError:
         return None
     plan = attempt(rewritten.season, catalogue, budget=PLANNED)
@@ -90,7 +107,8 @@ def _remedy(family: Family, edit: Edit, plan: Plan, changes: tuple[Rewrite, ...]
     named = [p for p in plan.plantings if p.name in family.plantings] or list(plan.plantings)
     dates = "; ".join(f"{p.name} on {', '.join(full(day) for day in p.plant_on)}" for p in named)
     orders = [o for o in plan.orders if "spawn" in o.item and set(o.for_) & set(family.plantings)]
-    ordered = f" Order it by {full(min(o.order_by for o in orders))}." if orders else ""
+    bought = orders and family.kind.startswith("buy ")
+    ordered = f" Order it by {full(min(o.order_by for o in orders))}." if bought else ""
     lab = sum(task.minutes for task in plan.tasks if task.place == "lab")
     return Remedy(
         kind=family.kind,

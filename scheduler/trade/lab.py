@@ -95,6 +95,8 @@ class Culture(Shape):
     keep_back_plates: Figure
     syringe: Figure
     """mL in a bought culture."""
+    most_syringes: Figure
+    """Bought cultures that are ordered together for one line, at most."""
     enlarge: Figure
     """mL of liquid culture that 1 mL makes."""
     plate_age: Figure
@@ -130,6 +132,8 @@ class Lab(Shape):
     substrate_moisture: Figure
     sealed_days: Figure
     """Days a sealed, unopened, heat-treated load may wait before inoculation."""
+    tub_days: Figure
+    """Days pellets scalded in a tub may wait before inoculation: nothing seals them."""
     core_warmer: Figure
     """C by which the core of a growing bag lies above the room."""
     shake_at: Figure

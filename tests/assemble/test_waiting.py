@@ -22,7 +22,8 @@ from scheduler.solve.search import Found, solve
 from tests.grower import BED, CULTURE, OAK, catalogue, edited, season
 
 EIGHT_LOGS = edited(OAK, logs='{ count = 8, diameter = "13 cm", length = "1 m" }')
-UNTESTED = edited(CULTURE, tested="false")
+LATE_CULTURE = edited(CULTURE, received="2027-01-31")
+"""It comes so late that it is fresh whenever grain is made from it."""
 FELLING = ("fell", "buck", "haul")
 ONE_DAY = timedelta(days=1)
 
@@ -193,11 +194,11 @@ def test_finished_spawn_lies_in_the_fridge_before_it_is_taken_out() -> None:
 
 def test_a_culture_is_kept_back_when_it_is_opened() -> None:
     """It waits as long as what is first made from it, but not past the next time it is opened."""
-    tested = Written(season(EIGHT_LOGS, stock=(CULTURE,)), "SHI-G1a")
+    tested = Written(season(EIGHT_LOGS, stock=(LATE_CULTURE,)), "SHI-G1a")
     culture, grain = tested.batch("liquid culture"), tested.batch("grain")
     kept = tested.task("keep-back", culture.id)
     assert kept.slip_to == tested.task("inoculate", grain.id).slip_to is not None
-    untested = Written(season(EIGHT_LOGS, stock=(UNTESTED,)), "SHI-Aa")
+    untested = Written(season(EIGHT_LOGS, stock=(edited(LATE_CULTURE, tested="false"),)), "SHI-Aa")
     culture, plates = untested.batch("liquid culture"), untested.batch("plate", used=False)
     first = untested.task("test-culture", plates.id).slip_to
     assert first is not None
@@ -206,7 +207,7 @@ def test_a_culture_is_kept_back_when_it_is_opened() -> None:
 
 def test_a_test_is_read_before_anything_is_made_from_its_culture() -> None:
     """The plates can wait to be read until the evening before the grain is inoculated."""
-    found = Written(season(EIGHT_LOGS, stock=(UNTESTED,)), "SHI-Aa")
+    found = Written(season(EIGHT_LOGS, stock=(edited(LATE_CULTURE, tested="false"),)), "SHI-Aa")
     plates, culture = found.batch("plate", used=False), found.batch("liquid culture")
     read = found.task("check", plates.id, "release")
     assert read.on < culture.use_on[1] - ONE_DAY

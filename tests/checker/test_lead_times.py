@@ -44,6 +44,13 @@ def _bought_medium(case: Case) -> Case:
     return replace(case, plan=replace(case.plan, batches=batches))
 
 
+def _in_a_tub(case: Case) -> Case:
+    """The bags are scalded in a tub, which takes their pellets dry."""
+    line = case.sizing.lines[0]
+    batches = tuple(replace(b, treatment="tub") if b.id == "NAM-Sa" else b for b in line.batches)
+    return replace(case, sizing=replace(case.sizing, lines=(replace(line, batches=batches),)))
+
+
 def _as_it_is(case: Case) -> Case:
     return case
 
@@ -52,6 +59,7 @@ def _as_it_is(case: Case) -> Case:
 LIMITS: list[tuple[str, Change, str, int, str]] = [
     ("dry grain, the evening before", _as_it_is, "grain", 45, "NAM-G1a"),
     ("pellets, the evening before", _as_it_is, "supplies", 66, "NAM-Sa"),
+    ("pellets for a tub, on the day itself", _in_a_tub, "supplies", 67, "NAM-Sa"),
     ("a medium that comes ready", _bought_medium, "supplies", 68, "NAM-Sa"),
     ("wax on the planting day", _takes_wax, "supplies", 144, "Cherry raft"),
     ("chips on the day they are prepared", _as_it_is, "chips", 137, "Cherry raft"),

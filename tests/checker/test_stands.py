@@ -210,6 +210,35 @@ def _plate_test(ready_on: date) -> Change:
     return change
 
 
+def _second_syringe(case: Case) -> Case:
+    """Has the last jar made from a second unit of the culture."""
+    more = (Unit("NAM-La/1", None), Unit("NAM-La/2", None))
+    jars = [unit.parent or "" for unit in case.batches[GRAIN].units[:-1]]
+    return _both(_also(CULTURE, units=more, started=2, needed=2), _units(GRAIN, *jars, "NAM-La/2"))(case)
+
+
+def _tub(case: Case) -> Case:
+    """Scalds the bags in a tub instead of cooking them in a load."""
+    work = f"{BAGS}:cook"
+    scald = next(
+        replace(task, kind="pasteurise", batch=BAGS) for task in case.plan.tasks if task.id == "cook-s"
+    )
+    pots = tuple(
+        replace(pot, shares={name: share for name, share in pot.shares.items() if name != work})
+        for pot in case.problem.cookers
+    )
+    cooker = {name: pot for name, pot in case.days.cooker.items() if name != work}
+    loads = {key: count for key, count in case.days.loads.items() if key[2] != "bags"}
+    case = replace(
+        case,
+        problem=replace(case.problem, cookers=pots),
+        days=replace(case.days, cooker=cooker, loads=loads),
+    )
+    tasks = tuple(scald if task.id == scald.id else task for task in case.plan.tasks)
+    in_tub = _both(_spec(BAGS, treatment="tub", load_class=None), _without("loads", "class_", "bags"))
+    return _with(in_tub(case), tasks=tasks)
+
+
 SUN_17_JAN, SUN_7_FEB, PLANT = date(2027, 1, 17), date(2027, 2, 7), date(2027, 4, 24)
 BAGS_LATER = date(2027, 2, 12)
 
@@ -248,6 +277,8 @@ MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     ("cook-tasks", "no task for a load", _without("tasks", "id", "cook-g"), "after"),
     ("cook-tasks", "a task of other minutes", _task("cook-g", minutes=50)),
     ("cook-tasks", "no task for a tub", _spec(GRAIN, load_class=None), "cooked-whole"),
+    ("cook-first", "three days in a tub", _both(_tub, _batch(BAGS, cook_on=date(2027, 2, 4))), "cook-tasks", "same-days"),
+    ("tub-dry", "pellets wetted before the boiling water", _both(_tub, _twice("tasks", "id", "soak", id="wet", kind="wet-pellets", batch=BAGS, on=date(2027, 2, 5)))),
     ("shelf", "too small for the bags", _lab(shelf=Room(22.0, holds={"quart jar": 6, "2.3 kg bag": 2}))),
     ("shelf", "too small for the litres", _lab(shelf=Room(22.0, volume_l=14.0))),
     ("shelf", "jars are not named and count by volume", _lab(shelf=Room(22.0, holds={"2.3 kg bag": 2}))),
@@ -287,6 +318,7 @@ MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     ("stock-in-hand", "12 mL of 10", _both(_also(CULTURE, state="in hand"), _season(stock=(Stock("nameko", "house", "NAM", "liquid culture", 10.0, None, date(2026, 11, 1), False, True, None),)))),
     ("stock-in-hand", "one culture that is not there at all", _also(CULTURE, state="in hand")),
     ("culture-tested", "two cultures in hand, one of them tested", _both(_also(CULTURE, state="in hand"), _second_culture, _season(stock=tuple(Stock("nameko", "house", "NAM", "liquid culture", 12.0, None, date(2026, 11, 1), False, tested, None) for tested in (True, False)))), "same-days"),
+    ("culture-tested", "a second syringe that no plate is from", _both(_plate_test(date(2027, 1, 19)), _second_syringe), "days-of-use", "first-check", "same-days"),
     ("culture-tested", "grain before the test is read", _plate_test(date(2027, 1, 30)), "days-of-use", "first-check", "same-days"),
     ("enough-spawn", "less than the planting takes", _batch(BAGS, needed=1)),
     ("enough-spawn", "a demand that is not printed", _demand(spawn_g=3700.0)),
@@ -294,10 +326,12 @@ MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     ("enough-spawn", "less planned than taken", _planting(spawn_planned_g=3500.0)),
     ("window", "a window that was not wished", _planting(window=(date(2027, 4, 19), date(2027, 5, 25)))),
     ("window", "planted before it opens", _both(_wish(window=(date(2027, 4, 25), date(2027, 5, 25))), _planting(window=(date(2027, 4, 25), date(2027, 5, 25))))),
+    ("felling", "on the day of bud swell", _site(bud_swell=date(2027, 2, 27))),
     ("felling", "after bud swell", _site(bud_swell=date(2027, 2, 20))),
     ("felling", "before leaf turn", _site(leaf_turn=date(2027, 3, 1))),
     ("felling", "between bud swell and the leaf turn after it", _site(leaf_turn=date(2027, 10, 5), bud_swell=date(2027, 2, 20))),
     ("felling", "outside the days that are printed", _planting(fell_between=(date(2027, 3, 1), date(2027, 4, 1)))),
+    ("felling", "on another day than the one that was named", _wish(felled=date(2027, 2, 28))),
     ("wood", "too dry", _both(_planting(wood_moisture=Moisture(26.0, 29.0, 31.0)), _twice("tasks", "id", "chips", id="soak-logs", kind="soak-logs", small=True), _planting(soak_on=date(2027, 4, 17)))),
     ("wood", "moisture not known", _planting(wood_moisture=None)),
     ("wood", "down for more than a year", _wish(felled=date(2026, 3, 1))),
@@ -359,7 +393,9 @@ def test_tiny_season_stands(tiny: Case) -> None:
 STANDING: list[tuple[str, Change]] = [
     ("trees are felled by others, at no minutes of one's own", _both(_people(felling="hired"), _task("fell", minutes=0, place="other"))),
     ("logs are delivered: no felling task, and no season for it", _both(_people(felling="bought"), _task("fell", kind="haul", place="other"), _site(bud_swell=date(2027, 2, 20)))),
-    ("wood is down already", _both(_wish(felled=date(2027, 2, 20)), _planting(fell_on=(), fell_between=None), _without("tasks", "id", "fell"), _task("plant", after=("chips",)))),
+    ("wood is down already", _both(_wish(felled=date(2026, 11, 20)), _planting(fell_on=(), fell_between=None), _without("tasks", "id", "fell"), _task("plant", after=("chips",)))),
+    ("wood is felled on the day that was named", _wish(felled=date(2027, 2, 27))),
+    ("bags are scalded in a tub", _tub),
     ("sawdust spawn where the route says pellets", _also(BAGS, stage="sawdust")),
     ("no fallback day is left", _planting(fallback_on=None)),
     ("a site without dates", _site(leaf_turn=None, bud_swell=None)),

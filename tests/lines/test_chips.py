@@ -60,7 +60,7 @@ def test_half_a_heap_saves_half_the_spawn() -> None:
     usable_g = 2300 * catalogue().lab.usable.likely
     spawn_g = 0.41 * 25.2 * 1000 * 1.1
     assert bags == [-(-spawn_g // usable_g), -(-spawn_g / 2 // usable_g)]
-    assert "stand for 50% of its spawn" in part.notes[0]
+    assert "stand for 50 % of its spawn" in part.notes[0]
 
 
 def test_the_rest_may_be_bought() -> None:

@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, timedelta
 
-from scheduler.present.dates import Dates, months
+from scheduler.present.dates import Dates, dates_of, months
 from scheduler.workdays import full
+from tests.sample import sample_plan
 
 WORDS = Dates(date(2026, 11, 28))
 
@@ -15,12 +16,26 @@ def test_a_day_in_full() -> None:
     assert full(date(2027, 4, 24)) == "Sat 24 Apr 2027"
 
 
-def test_the_year_is_left_out_for_twelve_months() -> None:
-    """The day a year later, and the day before, would be mistaken: they carry the year."""
+def test_the_year_is_left_out_near_today() -> None:
+    """From a month back to eleven months ahead; what is farther, and could be taken for near, carries its year."""
     assert WORDS.day(date(2026, 11, 28)) == "Sat 28 Nov"
-    assert WORDS.day(date(2027, 11, 27)) == "Sat 27 Nov"
-    assert WORDS.day(date(2027, 11, 28)) == "Sun 28 Nov 2027"
-    assert WORDS.day(date(2026, 11, 27)) == "Fri 27 Nov 2026"
+    assert WORDS.day(date(2027, 10, 28)) == "Thu 28 Oct"
+    assert WORDS.day(date(2027, 10, 29)) == "Fri 29 Oct 2027"
+    assert WORDS.day(date(2026, 10, 29)) == "Thu 29 Oct"
+    assert WORDS.day(date(2026, 10, 28)) == "Wed 28 Oct 2026"
+
+
+def test_no_two_days_read_the_same() -> None:
+    """Over three years every day is written in its own way."""
+    days = [date(2025, 11, 1) + timedelta(days=n) for n in range(3 * 365)]
+    assert len({WORDS.day(day) for day in days}) == len(days)
+    assert len({WORDS.day(day)[4:10] for day in days if len(WORDS.day(day)) <= 10}) == 365
+
+
+def test_a_plan_is_read_on_its_today() -> None:
+    """Not on its first day of work, which may lie a year ahead."""
+    plan = sample_plan()
+    assert dates_of(plan) == Dates(plan.season.today)
 
 
 def test_several_days() -> None:

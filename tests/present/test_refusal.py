@@ -77,6 +77,29 @@ def test_many_windows_are_told_together() -> None:
     assert "  - Birch has its days. [planting[1].window]\n" in few
     assert "  - 3 plantings keep to their windows: Oak, north; Birch; Maple\n" in many
     assert "has its days" not in many
+    about = tuple(replace(one, rule=f"about:{one.rule}") for one in windows)
+    told = shown(show_refusal, replace(refusal, conflict=about))
+    assert "  - 3 plantings keep to their windows: Oak, north; Birch; Maple\n" in told
+
+
+def test_what_is_told_beside_the_clash_stands_with_it() -> None:
+    """Size and today are statements of the season file: they come before nature, each with its key."""
+    refusal = sample_refusal()
+    nature = Statement("grown:grain", "", "Grain is grown.")
+    about = Statement("about:today", "[season].today", "Today is Sat 28 Nov 2026.")
+    text = shown(show_refusal, replace(refusal, conflict=(nature, about)))
+    clash = section(text, "These cannot all hold")
+    assert clash.index("Today is Sat 28 Nov 2026. [season].today") < clash.index("By nature")
+    assert "The statements stand under [season].today." in " ".join(text.split())
+
+
+def test_notes_of_a_refusal_are_shown() -> None:
+    """What was tried in vain, and what the season file warns of, is read before what to do next."""
+    tried = "Tried, each by itself and none of them enough: plant later."
+    text = shown(show_refusal, replace(sample_refusal(), remedies=(), notes=(tried,)))
+    assert section(text, "Notes").strip() == f"- {tried}"
+    assert text.index("Notes") < text.index("What to do next")
+    assert "Notes" not in shown(show_refusal, sample_refusal())
 
 
 def test_every_rule_of_nature_has_few_words() -> None:

@@ -35,6 +35,9 @@ KINDS = [
     "supplies_lead",
     "chips_preparation",
     "horizon",
+    "today",
+    "size",
+    "in_hand",
 ]
 
 
@@ -116,3 +119,24 @@ def test_spawn_on_pellets_is_called_what_it_is() -> None:
     assert words.stage("pellet spawn, Cherry raft") == "sawdust spawn (from pellets), Cherry raft"
     assert words.stage("grain G1, Cherry raft") == "grain G1, Cherry raft"
     assert words.short_stage("pellet") == "sawdust"
+
+
+def test_the_size_of_a_planting_is_told_by_its_work_or_its_spawn() -> None:
+    """Hours and the days they have to be done in, or the spawn, or the size alone; one day is no plural."""
+    size = {"planting": "Ridge stack", "size": "120 logs"}
+    assert words.statement("size", {**size, "hours": "41 h", "days": "14"}) == (
+        "Ridge stack is 120 logs, 41 h of work that has to be done within 14 days."
+    )
+    assert words.statement("size", {**size, "hours": "41 h", "days": "1"}).endswith("within 1 day.")
+    assert words.statement("size", {**size, "spawn": "9 kg"}) == (
+        "Ridge stack is 120 logs, which takes 9 kg of spawn."
+    )
+    assert words.statement("size", size) == "Ridge stack is 120 logs."
+
+
+def test_what_cannot_be_given_up_and_what_was_tried_are_told() -> None:
+    """The two notes of a refusal."""
+    assert words.only_planting("Stack") == "Stack is the only planting, so there is none to give up."
+    assert words.tried(("plant later", "buy spawn")) == (
+        "Tried, each by itself and none of them enough: plant later, buy spawn."
+    )

@@ -133,13 +133,26 @@ def test_stale_days_cost_one_each_beyond_fresh() -> None:
         assert (term.plus, term.minus) == (Point(bench.inoculate(child)), bench.ready(grain))
 
 
-def test_a_culture_is_never_stale() -> None:
-    """Cultures wait as long as they keep."""
+def test_a_culture_is_stale_when_grain_is_made_of_it_late() -> None:
+    """Liquid culture is fresh for 90 days: in hand since 20 November it has 82 left on 28 November."""
+    found = oak()
+    (culture,) = [b for b in found.batches if b.stage == "liquid culture"]
+    jars = found.batch("grain")
+    term = found.term(f"stale: {culture.id} for {jars.id}")
+    assert (term.tier, term.weight, term.offset) == (4, 1, -82)
+    assert (term.plus, term.minus) == (Point(bench.inoculate(jars)), bench.ready(culture))
+    there = found.day("2026-11-28")
+    for waits, costs in ((82, 0), (83, 1), (100, 18)):
+        days = {bench.inoculate(jars): there + waits, bench.there(culture): there}
+        assert worth(found, term.name, days) == costs
+
+
+def test_a_plate_test_asks_for_no_freshness() -> None:
+    """What is read on plates may be as old as it keeps; only what is grown from a culture wants it fresh."""
     found = compiled()
-    cultures = {b.id for b in found.batches if b.stage in ("liquid culture", "plate", "slant")}
-    assert not [
-        t.name for t in found.problem.terms if t.name.removeprefix("stale: ").split(" for ")[0] in cultures
-    ]
+    (test,) = [b for b in found.batches if b.is_test]
+    assert not [t.name for t in found.problem.terms if t.name.endswith(f"for {test.id}")]
+    assert [t.name for t in found.problem.terms if t.name.startswith(f"stale: {test.parents[0]} for")]
 
 
 def test_the_age_of_stock_is_taken_from_its_freshness() -> None:

@@ -8,6 +8,8 @@ from tests.grower import CULTURE, OAK, edited
 from tests.problem.compiled import Compiled, compiled
 
 UNTESTED = edited(CULTURE, tested="false")
+SMALL = edited(UNTESTED, amount='"9 mL"')
+"""Too little for the grain, so that it is grown on in bottles."""
 POT = '[[lab.cooker]]\nkind = "pressure cooker"\n'
 
 
@@ -88,14 +90,14 @@ def test_a_large_bag_cools_for_two_days() -> None:
 
 def test_bought_media_are_not_cooked() -> None:
     """Plates and bottles that come ready have an inoculation day and no cook; own ones have both."""
-    bought = compiled()
+    bought = compiled(stock=(SMALL,))
     bottle = bought.batch("liquid culture")
     assert not bench.is_cooked(bottle)
     names = {work.name for work in bought.problem.works}
     assert bench.inoculate(bottle) in names
     assert bench.cook(bottle) not in names
     holds = 'holds = { "quart jar" = 7, "2.3 kg bag" = 3, "plate" = 60, "culture bottle" = 8 }'
-    own = compiled(lab='media = "own"\n' + POT + holds)
+    own = compiled(stock=(SMALL,), lab='media = "own"\n' + POT + holds)
     assert bench.cook(own.batch("liquid culture")) in {work.name for work in own.problem.works}
 
 
@@ -214,7 +216,7 @@ def test_the_test_is_read_before_anything_is_made_of_the_culture() -> None:
     test, grain = found.batch("plate", test=True), found.batch("grain")
     (lag,) = found.lags(bench.ready(test), Point(bench.inoculate(grain)))
     assert (lag.rule, lag.least, lag.most) == ("culture_test", 0, None)
-    small = compiled()
+    small = compiled(stock=(SMALL,))
     test, bottle = small.batch("plate", test=True), small.batch("liquid culture")
     assert small.lags(bench.ready(test), Point(bench.inoculate(bottle)))
     assert not small.lags(bench.ready(test), Point(bench.inoculate(test)))
@@ -259,7 +261,27 @@ def test_the_tub_takes_hands_and_no_load() -> None:
     assert bags.treatment == "tub"
     assert found.day_limit("own hands").per_piece[bench.cook(bags)] == 45
     assert all(bench.cook(bags) not in cooker.shares for cooker in found.problem.cookers)
-    assert found.apart(Point(bench.cook(bags)), Point(bench.inoculate(bags))) == (1, 8)
+    assert found.apart(Point(bench.cook(bags)), Point(bench.inoculate(bags))) == (1, 2)
+    rule = next(lag.rule for lag in found.lags(Point(bench.cook(bags)), Point(bench.inoculate(bags))))
+    assert found.problem.rules[rule].facts == {"days": "2"}
+
+
+def test_a_tub_asks_for_no_evening_before() -> None:
+    """Its pellets stay dry until the boiling water: the first day back, and the first day of work, will do."""
+    totems = edited(OAK, species='"oyster"', wood='"beech"')
+    found = compiled(
+        totems,
+        lab=POT + 'holds = { "quart jar" = 9 }',
+        people='hours = { sat = 6, sun = 4 }\naway = ["2027-01-05/2027-01-08"]',
+        head="no_work_before = 2026-12-05",
+    )
+    tub, jars = bench.cook(found.batch("pellet")), bench.cook(found.batch("grain"))
+    back, begun = found.day("2027-01-09"), found.day("2026-12-05")
+    assert back in found.limit(tub, "away") - found.limit(jars, "away")
+    assert begun in found.limit(tub, "no_work_before") - found.limit(jars, "no_work_before")
+    assert min(found.limit(tub, "lead:supplies")) == found.season.lead.supplies
+    assert not bench.has_eve(found.batch("pellet"))
+    assert bench.has_eve(found.batch("grain"))
 
 
 def test_children_are_those_made_from_a_batch() -> None:

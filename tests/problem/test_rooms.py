@@ -62,7 +62,7 @@ def test_a_test_waits_nowhere() -> None:
 
 def test_a_culture_is_drawn_from_to_the_end() -> None:
     """A few mL stay in the fridge until the planting's fallback day; so does an enlarged bottle."""
-    found = compiled()
+    found = oak(stock=(edited(CULTURE, amount='"10 mL"'),))
     kept = rooms.kept(found.sizing.lines[0])
     syringe, bottle = (b for b in found.batches if b.stage == "liquid culture")
     assert [s.end for s in found.stays("fridge", bench.there(syringe))] == [Point(kept)]

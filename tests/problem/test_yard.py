@@ -6,6 +6,7 @@ import pytest
 
 from scheduler.problem import yard
 from scheduler.problem.calendar import calendar
+from scheduler.problem.dormancy import dormant_days
 from scheduler.problem.shapes import Point
 from scheduler.season.season import Site
 from tests.grower import BED, CULTURE, OAK, SITE, TOTEMS, catalogue, edited, season
@@ -141,7 +142,7 @@ def test_between_bud_swell_and_the_next_leaf_turn_nothing_is_felled() -> None:
     """Where the leaves of the coming autumn are meant, felling stops in spring and starts again."""
     found = oak()
     site = Site(latitude=44.0, bud_swell=found.date(100), leaf_turn=found.date(150))
-    turned, unswollen = yard.dormant_days(calendar(found.season), site)
+    turned, unswollen = dormant_days(calendar(found.season), site)
     assert turned & unswollen == {d for d in range(found.problem.horizon + 1) if d < 100 or d >= 150}
 
 
@@ -237,6 +238,25 @@ def test_wood_that_is_down_already_is_judged_from_its_day() -> None:
     # Four weeks of winter were lost before day 0: 1.6 % of the mass, two weeks of cool spring.
     assert planned["moist"][0] - tables["moist"][0] == pytest.approx(4 * 0.4 / 0.8 * 7, abs=3)
     assert found.problem.rules["felled:Oak stack"].key == "planting[0].felled"
+
+
+def test_a_day_of_felling_to_come_is_the_only_one() -> None:
+    """Agreed for 10 January: the work is there with its hours, in dormant time, and on no other day."""
+    found = oak(felled="2027-01-10")
+    assert found.allowed(FELL) == {found.day("2027-01-10")}
+    rule = found.problem.rules["felled:Oak stack"]
+    assert (rule.kind, rule.key, rule.owner) == ("wood_felled", "planting[0].felled", "grower")
+    assert rule.facts == {"planting": "Oak stack", "on": "2027-01-10"}
+    assert found.day_limit("all hands").per_piece[FELL] == oak().day_limit("all hands").per_piece[FELL]
+    assert {"leaf_turn", "bud_swell", "hours"} <= set(found.rules_of(FELL))
+    assert oak(felled="2027-04-12").allowed(FELL) == set(), "the buds swell on that day"
+
+
+def test_delivered_logs_that_are_to_be_felled_are_ordered() -> None:
+    """Wood of today needs no order; wood of a day to come has its lead time like any that is bought."""
+    people = 'hours = { sat = 6, sun = 4 }\nfelling = "bought"'
+    assert "lead:supplies" in oak(people=people, felled="2027-01-10").rules_of(FELL)
+    assert "lead:supplies" not in oak(people=people, felled="2026-11-28").rules_of(FELL)
 
 
 def test_wood_felled_a_few_days_ago_still_rests() -> None:

@@ -5,13 +5,11 @@ import math
 import pytest
 
 from scheduler.science.quantities import (
-    added_water_moisture,
     chip_litres,
     hole_grams,
     holes,
     log_mass_kg,
     pellets_for,
-    spawn_rate_dry,
     totem_grams,
     units_fed,
     water_to_add,
@@ -130,21 +128,6 @@ def test_the_log_of_the_weighing_example() -> None:
     mass_kg = log_mass_kg(5 * INCH_CM, 40 * INCH_CM, 77 * KG_M3_PER_LB_FT3)
     assert mass_kg / POUND_KG == pytest.approx(35.0, abs=0.05)
     assert mass_kg == pytest.approx(15.9, abs=0.05)
-
-
-# Grain recipes of Stamets, Growing Gourmet and Medicinal Mushrooms, p. 130: moisture by added water.
-@pytest.mark.parametrize(
-    ("rye_g", "water_ml", "pct"), [(100, 150, 60.0), (800, 600, 42.86), (200, 200, 50.0)]
-)
-def test_moisture_of_grain_recipes(rye_g: float, water_ml: float, pct: float) -> None:
-    """The book's grain recipes have the moisture it prints beside them (60 and 43 %)."""
-    assert added_water_moisture(rye_g, water_ml) == pytest.approx(pct, abs=0.005)
-
-
-@pytest.mark.parametrize(("pounds", "pct"), [(30, 1.5), (70, 3.5)])
-def test_spawn_rate_on_dry_matter(pounds: float, pct: float) -> None:
-    """30 to 70 lb of spawn at 50 % moisture on 1000 lb dry are 1.5 to 3.5 % (Stamets, p. 128)."""
-    assert spawn_rate_dry(pounds * POUND_KG, 50, 1000 * POUND_KG) == pytest.approx(pct, rel=1e-12)
 
 
 def test_a_quart_master_feeds_five_half_gallons() -> None:

@@ -7,27 +7,19 @@ from scheduler.science.wood import (
     latest_use,
     mass_loss_at,
     moisture_after,
-    planting_verdict,
     weekly_loss_by_month,
 )
-
-# Univ. Kentucky FOR-82 (lethal below 23 %, ideal from 35 %) and Ohio State F-0041 (death risk below 25 %, keep
-# above 30 %): only wood from 30 % is planted, only from 35 % without a soak.
-BANDS = [
-    (22, "refused"),
-    (24, "refused"),
-    (28, "refused"),
-    (33, "soak"),
-    (36, "ideal"),
-    (30, "soak"),
-    (35, "ideal"),
-]
+from scheduler.trade import catalogue
 
 
-@pytest.mark.parametrize(("moisture_pct", "verdict"), BANDS)
-def test_moisture_bands(moisture_pct: float, verdict: str) -> None:
-    """Dead, endangered and dry wood is refused, the working band is soaked, ideal wood is planted."""
-    assert planting_verdict(moisture_pct, floor_pct=30, ideal_pct=35) == verdict
+def test_moisture_bands() -> None:
+    """Only wood from 30 % is planted, and only from 35 % without a soak.
+
+    Univ. Kentucky FOR-82: lethal below 23 %, ideal from 35 %. Ohio State F-0041: death risk below 25 %, keep
+    above 30 %.
+    """
+    rules = catalogue.load().wood_rules
+    assert (rules.moisture_floor.likely, rules.moisture_ideal.likely) == (30, 35)
 
 
 @pytest.mark.parametrize(("moisture_pct", "weight_pct"), [(35, 84.6), (30, 78.6), (25, 73.3), (23, 71.4)])

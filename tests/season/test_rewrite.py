@@ -10,6 +10,7 @@ from pathlib import Path
 import pytest
 
 from scheduler.errors import SeasonError
+from scheduler.season.people import SITE_DATES
 from scheduler.season.rewrite import Rewritten, rewrite
 from scheduler.season.season import Cooker, Help, Pattern, Season
 from scheduler.service.edit import with_planting, without_plantings
@@ -202,6 +203,22 @@ def test_a_planting_given_up_takes_help_that_comes_too_late_with_it(read: Read, 
     assert (now.plantings, now.help) == (season.plantings[:1], season.help[:1])
 
 
+def test_a_culture_is_taken_out_by_its_position(read: Read, catalogue: Catalogue) -> None:
+    """One of two that are alike goes, once, and what is before it stays where it is."""
+    syringe = (
+        '[[stock]]\nspecies = "shiitake"\nstage = "liquid culture"\namount = "12 mL"\nreceived = 2026-11-01\n'
+    )
+    plates = '[[stock]]\nspecies = "shiitake"\nstage = "plate"\nunits = 2\nreceived = 2026-11-01\n'
+    season = read(HEAD + plates + syringe + syringe + OAK)
+    changes, found = wrote(season, replace(season, stock=season.stock[:2]), catalogue)
+    assert list(changes) == ["[[stock]] 3"]
+    assert changes["[[stock]] 3"][1] is None
+    assert [stock.stage for stock in found.stock] == ["plate", "liquid culture"]
+    changes, found = wrote(season, replace(season, stock=season.stock[1:]), catalogue)
+    assert list(changes) == ["[[stock]] 1"]
+    assert [stock.stage for stock in found.stock] == ["liquid culture"] * 2
+
+
 def test_helpers_and_fresh_wood(read: Read, catalogue: Catalogue) -> None:
     """A new block has its keys in one line; a key that is not wanted any more is taken out."""
     season = read(HEAD + OAK + "felled = 2026-11-01")
@@ -221,3 +238,32 @@ def test_what_no_file_may_say_is_not_written(read: Read, catalogue: Catalogue) -
     season = read(HEAD + OAK)
     with pytest.raises(SeasonError):
         rewrite(season, with_people(season, minutes={"sat": 17 * 60}), catalogue)
+
+
+def test_drills_are_written(read: Read, catalogue: Catalogue) -> None:
+    """A number of drills, whether the file has one or not."""
+    for tools, was in (("tools = { drills = 0 }", "0"), ("", None)):
+        season = read(HEAD + tools + OAK)
+        wanted = replace(season, tools=replace(season.tools, drills=3))
+        changes, now = wrote(season, wanted, catalogue)
+        assert changes == {"[tools].drills": (was, "3")}
+        assert now.tools == wanted.tools
+
+
+def test_a_planting_moves_with_the_dates_of_its_site(read: Read, catalogue: Catalogue) -> None:
+    """Neither the window nor the site's dates alone make a right file, so they are written at once."""
+    season = read(HEAD + OAK)
+    [planting] = season.plantings
+    years = {
+        name: day and day.replace(year=day.year + 1)
+        for name, day in ((name, getattr(season.site, name)) for name in SITE_DATES)
+    }
+    window = (date(2028, 5, 20), date(2028, 5, 30))
+    wanted = with_planting(season, planting, window=window, best=window)
+    wanted = replace(wanted, site=replace(season.site, **years))
+    changes, now = wrote(season, wanted, catalogue)
+    assert changes["[[planting]] Oak: window"][1] == '"2028-05-20/2028-05-30"'
+    assert {key for key in changes if key.startswith("[site]")} == {
+        f"[site].{name}" for name, day in years.items() if day
+    }
+    assert (now.plantings, now.site) == (wanted.plantings, wanted.site)

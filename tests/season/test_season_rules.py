@@ -158,6 +158,36 @@ def test_wood_that_is_down_asks_for_no_felling_season(read):
     assert (season.site.leaf_turn, season.site.bud_swell) == (None, None)
 
 
+def test_wood_that_is_to_be_felled_needs_its_felling_season(read, faults):
+    """A day to come is a day of felling: leaf turn and bud swell are asked for as without it."""
+    head = '[season]\nname = "Alder Bend"\n'
+    found = [fault.where.rsplit(" ", 1)[-1] for fault in faults(head + planting(more="felled = 2027-01-10"))]
+    assert found == ["site.leaf_turn", "site.bud_swell"]
+    assert str(read(SITE + planting(more="felled = 2027-01-10")).plantings[0].felled) == "2027-01-10"
+
+
+def test_the_tree_of_a_stump_is_not_felled_by_the_plan(faults):
+    """A stump stands in living wood or is down; a day to come says nothing that could be planned."""
+    stump = planting("Stump", method="stump", size='stumps = { count = 1, diameter = "30 cm" }')
+    (fault,) = faults(SITE + stump + "felled = 2027-01-10\n")
+    assert fault.where.endswith("planting[0].felled")
+    assert "only where it is down already" in fault.allowed
+
+
+@pytest.mark.parametrize(
+    ("key", "value", "why"),
+    [
+        ("chips", '"soaked"', "no chips are prepared for log raft"),
+        ("pattern", '"15 x 5 cm"', "no holes are drilled for log raft"),
+    ],
+)
+def test_a_key_that_changes_nothing_is_warned_about(read, key, value, why):
+    """How chips are prepared, or holes drilled, has no part where there are none; the season says so and goes on."""
+    season = read(SITE + planting("Raft", method="log raft", more=f"{key} = {value}"))
+    assert season.warnings == (f'planting[0] "Raft": {why}, so `{key}` has no part there',)
+    assert getattr(season.plantings[0], key) is None
+
+
 @pytest.mark.parametrize(
     ("tank", "depth", "chips"),
     [

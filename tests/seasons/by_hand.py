@@ -25,11 +25,14 @@ def applied(season: Season, remedy: Remedy) -> Season:
 def written(season: Season, remedy: Remedy) -> Season:
     """The season as it is read from its own file, once a remedy's changes stand in it."""
     document = apply(tomllib.loads(season.text), remedy.changes)
+    return read("\n".join(f"{key(name)} = {toml(value)}" for name, value in document.items()), season)
+
+
+def read(text: str, season: Season) -> Season:
+    """The season of another text, as it would be read on the same day."""
     with tempfile.TemporaryDirectory() as folder:
         path = Path(folder) / "season.toml"
-        path.write_text(
-            "\n".join(f"{key(name)} = {toml(value)}" for name, value in document.items()), "utf-8"
-        )
+        path.write_text(text, "utf-8")
         return load_season(path, catalogue(), clock=season.today, system_timezone=season.timezone)
 
 
@@ -139,6 +142,68 @@ def _fewer(season: Season, remedy: Remedy) -> Season:
     return _changed(season, remedy, less)
 
 
+def _new_culture(season: Season, remedy: Remedy) -> Season:
+    what, on = remedy.amount.split(" of ")
+    day = datetime.strptime(on[4:], "%d %b %Y").date()  # noqa: DTZ007
+    (old,) = [one for one in season.stock if (one.stage, one.since) == (what, day)]
+    return replace(season, stock=tuple(one for one in season.stock if one is not old))
+
+
+def _days(text: str) -> list[date]:
+    """All days of a text, as they are printed."""
+    return [datetime.strptime(day, "%d %b %Y").date() for day in re.findall(r"\d+ \w{3} \d{4}", text)]  # noqa: DTZ007
+
+
+def _felled(season: Season, remedy: Remedy) -> Season:
+    """The last of the days between which the logs may have come down; planted from when they are there."""
+
+    def felled(planting: Planting) -> Planting:
+        [last] = _days(_said(remedy, r"felled between .+? and ([^.;]+)"))
+        there = (
+            _days(_said(remedy, r"they come by ([^,]+)"))[0] if "they come by" in remedy.text else date.min
+        )
+        first, best = max(planting.window[0], there), planting.best
+        return replace(
+            planting,
+            felled=last,
+            window=(first, planting.window[1]),
+            best=(max(best[0], first), max(best[1], first)),
+        )
+
+    return _changed(season, remedy, felled)
+
+
+def _put_off(season: Season, remedy: Remedy) -> Season:
+    """Each planting in its new window, all of it the best; the site's dates of another dormant season."""
+
+    def moved(planting: Planting) -> Planting:
+        first, last = _days(_said(remedy, rf"{planting.name} between (.+? \d{{4}} and .+? \d{{4}})"))
+        return replace(planting, window=(first, last), best=_best(planting, first), felled=None)
+
+    def _best(planting: Planting, first: date) -> tuple[date, date]:
+        if remedy.amount == "to the autumn":
+            return first, first + timedelta(days=41)
+        return planting.best[0].replace(year=first.year), planting.best[1].replace(year=first.year)
+
+    turn, swell = _days(_said(remedy, r"(leaf turn about .+ and bud swell about .+? \d{4})"))
+    site = replace(season.site, leaf_turn=turn, bud_swell=swell)
+    if remedy.amount == "by a year" and len(remedy.plantings) == len(season.plantings):
+        thaw, frost = season.site.ground_thaws, season.site.last_frost
+        site = replace(
+            site,
+            ground_thaws=thaw and thaw.replace(year=thaw.year + 1),
+            last_frost=frost and frost.replace(year=frost.year + 1),
+        )
+    return replace(_changed(season, remedy, moved), site=site)
+
+
+def _drills(season: Season, remedy: Remedy) -> Season:
+    """One drill, another drill, or so many more."""
+    first = remedy.amount.split()[0]
+    more = 1 if first in ("one", "another") else int(first)
+    return replace(season, tools=replace(season.tools, drills=season.tools.drills + more))
+
+
 def _give_up(season: Season, remedy: Remedy) -> Season:
     rest = [p for p in season.plantings if p.name not in remedy.plantings]
     return replace(season, plantings=tuple(replace(p, index=index) for index, p in enumerate(rest)))
@@ -158,7 +223,11 @@ _HANDS: dict[str, Callable[[Season, Remedy], Season]] = {
     "fewer logs or less area": _fewer,
     "another preparation": lambda s, r: _changed(s, r, lambda p: replace(p, chips=r.amount)),
     "fresh wood": lambda s, r: _changed(s, r, lambda p: replace(p, felled=None)),
+    "order a new culture": _new_culture,
     "buy grain": lambda s, r: _changed(s, r, lambda p: replace(p, route=("grain", p.route[-1]))),
     "buy spawn": lambda s, r: _changed(s, r, lambda p: replace(p, spawn="buy")),
+    "felled wood": _felled,
+    "another drill": _drills,
+    "put off to another season": _put_off,
     "give up a planting": _give_up,
 }

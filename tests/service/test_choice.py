@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 
 import pytest
 
@@ -39,7 +39,7 @@ def reasons(plan: Plan) -> list[str]:
     return [offer.why for offer in plan.make_or_buy if offer.why]
 
 
-def fit_with(*enough: set[str]) -> tuple[list[set[str]], choice.Callable[[Sequence[str]], bool]]:
+def fit_with(*enough: set[str]) -> tuple[list[set[str]], Callable[[Sequence[str]], bool]]:
     """A season that fits once one of some sets is bought, and what was asked of it."""
     asked: list[set[str]] = []
 
@@ -110,7 +110,8 @@ def test_where_buying_does_not_help_the_refusal_is_that_of_the_season_made() -> 
     with pytest.raises(NoPlan) as caught:
         planned(season(OAKS, TOTEM, people="hours = {}"))
     assert isinstance(caught.value.refusal, Plan)
-    assert [statement.rule for statement in caught.value.refusal.conflict] == ["hours"]
+    clash = [statement.rule for statement in caught.value.refusal.conflict]
+    assert [rule for rule in clash if not rule.startswith("about:")] == ["hours"]
 
 
 # --- the search ------------------------------------------------------------------------------------------
@@ -183,10 +184,11 @@ def test_a_planting_far_short_of_the_wished_chance_is_bought() -> None:
 
 
 def test_a_planting_near_the_wished_chance_is_made() -> None:
-    """Five points below the wish are no reason to buy."""
-    made = {p.name: p.chance for p in planned(season(OAK, TOTEMS, stock=(CULTURE,))).plantings}
-    wish = min(made.values()) + choice.FAR_SHORT - 0.01
-    assert bought(planned(season(OAKS, TOTEM, head=f"certainty = {wish:.2f}", stock=(CULTURE,)))) == set()
+    """Less than five points below the wish are no reason to buy."""
+    head = "certainty = 0.98"
+    (made,) = planned(season(OAK, head=head, stock=(CULTURE,))).plantings
+    assert 0.98 - choice.FAR_SHORT < made.chance < 0.98
+    assert bought(planned(season(OAKS, head=head, stock=(CULTURE,)))) == set()
 
 
 def test_bought_spawn_that_comes_too_late_is_made() -> None:

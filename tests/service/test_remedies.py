@@ -8,10 +8,11 @@ from functools import cache
 
 import pytest
 
-from scheduler.plan import Remedy
+from scheduler.plan import Remedy, Rewrite
 from scheduler.season.season import Season
 from scheduler.service import remedies
 from scheduler.service.attempt import Refusal, attempt
+from scheduler.service.dormant_edits import PUT_OFF
 from scheduler.service.edit import Edit, Family, volume_steps, without_plantings
 from scheduler.service.edits import families
 from scheduler.service.planting_edits import GIVE_UP
@@ -76,6 +77,56 @@ def test_once_the_budget_is_spent_only_giving_up_is_looked_at(
     """A crowded season is not searched without end, and still never left without a way out."""
     monkeypatch.setattr(remedies, "UNITS", -1.0)
     assert [remedy.kind for remedy in listed(family("cheap", 1, 8), family(GIVE_UP, 9, 8))] == [GIVE_UP]
+
+
+def test_another_season_is_waited_for_only_where_this_one_cannot_be_mended(
+    listed: Callable[..., list[Remedy]],
+) -> None:
+    """Putting a planting off is listed where nothing easier was found, twice at most, beside giving it up."""
+    waits = [family(PUT_OFF, 7, 8), family(PUT_OFF, 8, 9), family(PUT_OFF, 8, 10)]
+    assert [remedy.kind for remedy in listed(family("cheap", 1, 8), *waits)] == ["cheap"]
+    found = listed(family("useless", 1, 0), *waits, family(GIVE_UP, 9, 8))
+    assert [remedy.kind for remedy in found] == [PUT_OFF, PUT_OFF, GIVE_UP]
+
+
+def test_of_a_span_the_best_is_planned_and_the_smallest_is_named(listed: Callable[..., list[Remedy]]) -> None:
+    """Where anything from the smallest on will do, the file gets another amount than the sentence begins with."""
+    whole = family("span", 1, 0, 6, 8)
+    [remedy] = listed(replace(whole, written=whole.edits[-1]))
+    assert remedy.amount == "6 h"
+    assert remedy.changes == (Rewrite("[people].hours.sat", None, "8"),)
+
+
+def test_what_was_tried_in_vain_is_told(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Without a remedy each kind that was tried is named once; the only planting is called that."""
+    found = [family("dear", 5, 0), family("cheap", 2, 0), family("cheap", 2, 1)]
+    monkeypatch.setattr(remedies, "families", lambda *_: found)
+    assert remedies.ways_out(NO_HOURS, catalogue(), refusal()).notes == (
+        "Tried, each by itself and none of them enough: cheap, dear.",
+        "Bed is the only planting, so there is none to give up.",
+    )
+
+
+def test_with_remedies_nothing_is_said_of_what_was_tried(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where a way out is listed only the planting that cannot be given up is told of."""
+    monkeypatch.setattr(remedies, "families", lambda *_: [family("cheap", 2, 8)])
+    [note] = remedies.ways_out(NO_HOURS, catalogue(), refusal()).notes
+    assert note.startswith("Bed is the only planting")
+
+
+@pytest.mark.parametrize(
+    ("there", "amounts"),
+    [
+        (0, ["one drill", "2 drills", "3 drills", "4 drills"]),
+        (1, ["another drill", "2 more drills", "3 more drills", "4 more drills"]),
+    ],
+)
+def test_drills_are_borrowed(there: int, amounts: list[str]) -> None:
+    """Where there is no drill the first one is borrowed, else another."""
+    of = season(OAK, tools=f"drills = {there}")
+    [found] = [f for f in families(of, catalogue(), frozenset({"drills"}), frozenset()) if "drill" in f.kind]
+    assert [edit.amount for edit in found.edits] == amounts
+    assert [edit.season.tools.drills for edit in found.edits] == [there + more for more in (1, 2, 3, 4)]
 
 
 def test_the_least_important_planting_is_changed_first() -> None:
