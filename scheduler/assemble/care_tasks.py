@@ -13,8 +13,9 @@ from scheduler.lines import figures
 from scheduler.lines.culture import CULTURES
 from scheduler.lines.shapes import BatchSpec
 from scheduler.lines.vessels import room_share
-from scheduler.problem import bench
+from scheduler.problem import bench, yard
 from scheduler.trade.lab import Check
+from scheduler.workdays import full
 
 ONE_DAY = timedelta(days=1)
 
@@ -50,7 +51,7 @@ def grow(writer: Writer, batch: BatchSpec, started: str) -> str:
     if course.fridge_by:
         _move_to_fridge(writer, course, course.fridge_by, last)
     if course.used and _is_stored(batch) and not writer.frame.children.get(batch.id):
-        take_out(writer, batch, course.used[0], last)
+        _take_out(writer, batch, last)
     return last
 
 
@@ -161,21 +162,31 @@ def _move_to_fridge(writer: Writer, course: Course, until: date, released: str) 
         units=batch.started,
         slip_to=until,
         after=[released],
-        why=f"It waits there until {course.used[0]:%d %b}.",
+        why=f"It waits there until {full(course.used[0])}.",
     )
 
 
-def take_out(writer: Writer, batch: BatchSpec, planted: date, after: str | None) -> None:
-    """Finished spawn comes out of the fridge the day before it is planted."""
+def _take_out(writer: Writer, batch: BatchSpec, after: str | None) -> None:
+    """Finished spawn comes out of the fridge the day before it is planted, so much as that day takes."""
     frame = writer.frame
-    day = frame.near(max(frame.ready_on(batch), planted - ONE_DAY), planted, planted - ONE_DAY)
-    if day:
+    work = yard.plant(batch.plantings[0])
+    days = frame.on(work)
+    total = sum(frame.pieces(work, day) for day in days)
+    out = pieces = 0
+    for part, planted in enumerate(days, start=1):
+        pieces += frame.pieces(work, planted)
+        units = -(-batch.started * pieces // total) - out  # whole units, rather one too many
+        out += units
+        day = frame.near(max(frame.ready_on(batch), planted - ONE_DAY), planted, planted - ONE_DAY)
+        if not units or not day:
+            continue
         writer.bench(
             batch,
             "take-out",
-            f"Take {batch.id} out of the fridge",
+            f"Take {batch.id if units == batch.started else f'{units} of {batch.id}'} out of the fridge",
             day,
-            units=batch.started,
+            part=part if len(days) > 1 else None,
+            units=units,
             after=[after] if after else [],
             why="Spawn warms up overnight before it is planted.",
         )
@@ -201,7 +212,7 @@ def keep_culture(writer: Writer, batch: BatchSpec) -> None:
             why="A redo of the whole line depends on it.",
         )
     elif batch.waits_in == "fridge" and not frame.children.get(batch.id):
-        take_out(writer, batch, used[0], None)
+        _take_out(writer, batch, None)
 
 
 def _opened_by(frame: Frame, batch: BatchSpec, used: list[date]) -> date | None:

@@ -2,17 +2,19 @@
 
 A lost batch is made again from its living parent: its own works, those of everything grown from it, and the
 plantings they serve (within their windows) are pushed as late as the hours, loads and rooms allow that the
-plan leaves free. That is the safe side; the day before the first of these works is the redo-by.
+plan leaves free. That is the safe side; the redo-by is the last day on which what they are made of can still
+be ordered.
 """
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 
 from scheduler.assemble.frame import Frame
 from scheduler.lines.shapes import BatchSpec
 from scheduler.problem import bench, yard
+from scheduler.problem.needs import Need
 
 
 def redo_by(frame: Frame) -> dict[str, date | None]:
@@ -29,14 +31,18 @@ def _redo_by(frame: Frame, batch: BatchSpec) -> date | None:
     if chain is None:
         return None
     latest = frame.usage.right_justify(
-        [*_plantings_of(frame, chain), *(work for member in chain for work in bench.works(member))]
+        [*([work] for work in _plantings_of(frame, chain)), *(bench.works(member) for member in chain)]
     )
-    works = bench.works(chain[-1])
-    first = frame.calendar.date(latest[works[-1]])
-    if bench.has_eve(chain[-1]):
-        first -= timedelta(days=1)  # the evening before
+    first = min(_ordered(frame, bench.need(member), latest) for member in chain)
     started = frame.first(bench.inoculate(batch))
     return first if first > started else None
+
+
+def _ordered(frame: Frame, need: Need | None, latest: Mapping[str, int]) -> date:
+    """Last day on which what a batch is made of can be ordered, and work on it be begun."""
+    assert need is not None  # what has to be made again is made of something
+    days = need.days(frame.season.lead) + need.days_before
+    return frame.calendar.date(latest[need.work]) - timedelta(days=days)
 
 
 def _plantings_of(frame: Frame, chain: Sequence[BatchSpec]) -> list[str]:
@@ -88,12 +94,27 @@ def planting_redo_by(frame: Frame, name: str, redo: dict[str, date | None]) -> d
 
 
 def buy_by(frame: Frame, name: str) -> date:
-    """Last day on which finished spawn can be ordered and be there the day before planting."""
-    return frame.first(yard.plant(name)) - timedelta(days=frame.season.lead.spawn + 1)
+    """Last day on which finished spawn can be ordered and be there the day before planting.
+
+    The planting may wait in its window as far as everything else leaves it free to, as for a redo.
+    """
+    work = yard.plant(name)
+    planted = frame.slip(work) or frame.first(work)
+    return planted - timedelta(days=frame.season.lead.spawn + 1)
 
 
 def last_safe_start(frame: Frame) -> date | None:
     """First bench day when all lab work lies as late as the plan's planting days allow; None without any."""
-    works = [work for b in frame.batches.values() if b.growth is not None for work in bench.works(b)]
-    latest = frame.usage.right_justify(sorted(works, key=lambda work: (-frame.days.first(work), work)))
-    return frame.calendar.date(min(latest.values())) if latest else None
+    latest = latest_works(frame, frame.batches.values())
+    made = [latest[work] for b in frame.batches.values() if b.growth is not None for work in bench.works(b)]
+    return frame.calendar.date(min(made)) if made else None
+
+
+def latest_works(frame: Frame, batches: Iterable[BatchSpec]) -> dict[str, int]:
+    """Days of the works of batches when all lie as late as they fit; what is bought comes as late as that."""
+    groups = [
+        bench.works(batch) if batch.growth is not None else [bench.there(batch)]
+        for batch in batches
+        if batch.growth is not None or batch.state == "bought"
+    ]
+    return frame.usage.right_justify(sorted(groups, key=lambda works: (-frame.days.first(works[0]), works)))

@@ -6,6 +6,8 @@ from dataclasses import replace
 from datetime import date
 
 from scheduler.assemble.frame import Frame
+from scheduler.assemble.gates import latest_works
+from scheduler.checker.schedule import value
 from scheduler.lines.shapes import BatchSpec
 from scheduler.problem import bench
 from scheduler.problem.shapes import Days
@@ -29,7 +31,7 @@ def with_head_start(frame: Frame) -> Frame:
     """The same plan with each line's first bench work a head start before its last day.
 
     First works that share a day move together. They move only to days that add no day with work and are no
-    dearer, so that no aim gets worse; where there are none they stay.
+    dearer, and only where no aim gets worse; else they stay.
     """
     head = round(frame.catalogue.lab.head_start.likely)
     together: dict[tuple[bool, int], list[BatchSpec]] = {}
@@ -47,8 +49,10 @@ def _moved(frame: Frame, batches: list[BatchSpec], head: int) -> Frame:
     """The plan with the batches' works, and the days their bought cultures come, moved if they can be."""
     usage = frame.usage
     works = [work for batch in batches for work in bench.works(batch)]
-    sources = list(dict.fromkeys(bench.there(frame.batches[p]) for b in batches for p in b.parents))
-    far = min(usage.slip(work) or frame.days.first(work) for work in map(bench.inoculate, batches))
+    parents = {parent: frame.batches[parent] for batch in batches for parent in batch.parents}
+    sources = [bench.there(parent) for parent in parents.values()]
+    latest = latest_works(frame, [*batches, *parents.values()])
+    far = min(latest[bench.inoculate(batch)] for batch in batches)
     before = {work: usage.take(work) for work in [*works, *sources]}
     found = _days(frame, works, sources, far - head)
     for work in found:
@@ -59,7 +63,11 @@ def _moved(frame: Frame, batches: list[BatchSpec], head: int) -> Frame:
         return frame
     pieces = {**frame.days.pieces, **{w: {day: sum(before[w].values())} for w, day in found.items()}}
     days = Days(pieces, frame.days.cooker)
-    return replace(frame, days=replace(days, loads=Usage(frame.problem, days).all_loads()))
+    days = replace(days, loads=Usage(frame.problem, days).all_loads())
+    before_it, after_it = value(frame.problem, frame.days), value(frame.problem, days)
+    if any(after_it[tier] > worth for tier, worth in before_it.items()):
+        return frame
+    return replace(frame, days=days)
 
 
 def _days(frame: Frame, works: list[str], sources: list[str], latest: int) -> dict[str, int]:

@@ -195,13 +195,13 @@ def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str])
     name = yard.plant(planting.name)
     method = frame.catalogue.methods[planting.method]
     minutes = sum(step.minutes_per_piece for step in demand.steps if step.kind == "plant")
-    before = list(after)
+    due = {task.id: task.on for task in writer.tasks}
+    before: list[str] = []
     for number, day, pieces in _parts(frame, name):
         words = pieces_words(frame, planting, pieces, method.piece)
         share = pieces / demand.pieces
         title = method.verb.format(size=words)
         before = [
-            *after,
             writer.write(
                 "plant",
                 f"{title[:1].upper()}{title[1:]}: {planting.name}",
@@ -212,7 +212,8 @@ def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str])
                 minutes=minutes * pieces,
                 place="yard",
                 planting=planting.name,
-                after=before,
+                # Spawn for a later day comes out of the fridge later.
+                after=[*(task for task in after if due[task] <= day), *before],
                 why=f"{planting.species} on {planting.wood or 'chips'}; {demand.pattern}.",
                 facts=_facts(frame, planting, demand),
                 supplies=[

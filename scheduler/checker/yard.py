@@ -45,7 +45,7 @@ def felling(case: Case) -> Iterator[str]:
 
 
 def _dormant(case: Case, day: date) -> bool:
-    """Whether trees are dormant, as far as the season gives dates; on the day of bud swell they no longer are.
+    """Whether trees are dormant, as far as the season gives dates; on the day of bud swell no longer.
 
     Where leaf turn comes after bud swell it is that of the next autumn, and felling starts again with it.
     """

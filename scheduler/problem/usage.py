@@ -2,6 +2,7 @@
 
 Used for what follows from a plan without another search: slip, redo-by, last safe start. Works are taken
 out and placed as a whole, on one day; only `slip_part` moves a day's part of a work spread over several.
+Counting, asking and moving stand in one place because each step of one undoes a step of another.
 Marks (see `ties`) have no day of their own here: they always lie where the works before them put them.
 """
 
@@ -268,26 +269,47 @@ class Usage:
                 last = min(last, day + lag.most)
         return last
 
-    def right_justify(self, names: Sequence[str]) -> dict[str, int]:
-        """Days of the named works when each in turn is moved as late as it fits, until none can move further.
+    def right_justify(self, groups: Sequence[Sequence[str]]) -> dict[str, int]:
+        """Days of all works when each group in turn is moved as late as it fits, until none can move further.
 
-        Everything else stays where it is, and so do works that are spread over days. Every step keeps a plan
-        that may stand. The plan is left as it was.
+        A group holds works that wait for each other (a batch's inoculation and its cook), last first: they
+        move together. Everything else stays where it is, and so do works that are spread over days. Every
+        step keeps a plan that may stand. The plan is left as it was.
         """
-        before = {name: dict(self._pieces[name]) for name in names}
-        moved = True
-        while moved:
-            moved = False
-            for name in names:
-                if len(self._pieces[name]) == 1:
-                    far = self.slip(name)
-                    if far is not None:
-                        self.take(name)
-                        self.put(name, far)
-                        moved = True
-        found = {name: min(self._pieces[name]) for name in names}
-        for name in names:
+        before = {name: dict(self._pieces[name]) for group in groups for name in group}
+        movable = [group for group in groups if all(len(before[name]) == 1 for name in group)]
+        while sum(self._move_late(group) for group in movable):
+            pass
+        found = {name: min(self._pieces[name]) for name in before}
+        for name in before:
             self.take(name)
         for name, on in before.items():
             self.put_back(name, on)
         return found
+
+    def _move_late(self, group: Sequence[str]) -> bool:
+        """Moves works of a group as late as they fit; whether any of them could be moved."""
+        now = {name: min(self._pieces[name]) for name in group}
+        reach = {name: self._last_by_lags(name, group) for name in group}
+        if not any(now[name] < day <= reach[name] for name in group for day in self._ties.allowed(name)):
+            return False
+        for name in group:
+            self.take(name)
+        if not self._place_late(group, now):
+            for name, day in now.items():
+                self.put(name, day)
+        return any(self._pieces[name].keys() != {now[name]} for name in group)
+
+    def _place_late(self, group: Sequence[str], now: Mapping[str, int]) -> bool:
+        """Places works that were taken out as late as they fit together, none earlier than `now`."""
+        if not group:
+            return True
+        name, *others = group
+        last = self._last_by_lags(name, ())
+        for day in self._late_first(name):
+            if now[name] <= day <= last and self.fits(name, day):
+                self.put(name, day)
+                if self._place_late(others, now):
+                    return True
+                self.take(name)
+        return False
