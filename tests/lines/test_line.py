@@ -224,7 +224,9 @@ def test_spawn_that_stands_for_another_is_planned_and_the_rest_named() -> None:
     assert isinstance(plan, Plan)
     (bags,) = plan.batches
     assert (bags.stage, bags.started, bags.use_on) == ("pellet", 3, plan.plantings[0].plant_on)
-    assert [task.kind for task in plan.tasks if task.batch == bags.id] == ["take-out"]
+    out = [task for task in plan.tasks if task.batch == bags.id]
+    assert {task.kind for task in out} == {"take-out"}
+    assert 1 < len(out) <= len(plan.plantings[0].plant_on)
     assert "shiitake pellet of Sat 20 Feb 2027: 6 of 9 x 2.3 kg bag are left over." in plan.notes
 
 
