@@ -1,5 +1,7 @@
 """Polish: among all answers as good as the one in hand, and on no other days, the first in a fixed order.
 
+The days are those of the answer in hand, or the later ones that `later` finds for as much work.
+
 The solver decides the points that are pushed one after the other, each for its latest or its earliest day,
 and only takes back what it has refuted. Its first answer is therefore the one that pushes the first point as
 far as it goes, then the second, and so on: no point needs a search of its own, and the answer is unique.
@@ -15,9 +17,11 @@ from ortools.sat.python import cp_model
 
 from scheduler.problem.relax import keep_to
 from scheduler.problem.shapes import Problem, Push
+from scheduler.problem.tighten import Contradiction, tighten
 from scheduler.solve.again import again
 from scheduler.solve.aims import workers
-from scheduler.solve.look import Answer, Effort
+from scheduler.solve.later import later_days
+from scheduler.solve.look import Answer, Effort, look
 from scheduler.solve.model import Model, Wanted
 from scheduler.solve.params import POLISH
 from scheduler.solve.variables import Variable
@@ -36,9 +40,12 @@ def polish(problem: Problem, best: Answer, wanted: Wanted, effort: Effort) -> Po
     """Pushes everything at once; where that takes too long, line by line with all other lines held."""
     effort.begin("polish")
     used = {day for name in workers(problem) for day in best.days.pieces[name]}
+    everything = [push for group in problem.pushes for push in group]
+    wished = later_days(problem, best.days)
+    if wished != used and (answer := _on(problem, wished, everything, wanted, effort)):
+        return Polished(answer, 0)
     problem = keep_to(problem, dict.fromkeys(workers(problem), used))
     left = len(problem.pushes)
-    everything = [push for group in problem.pushes for push in group]
     result = again(problem, wanted, POLISH, effort, partial(_decide_all, everything))
     if result.answer is not None or result.stopped:
         return Polished(result.answer or best, 0 if result.answer else left, result.stopped)
@@ -51,6 +58,19 @@ def polish(problem: Problem, best: Answer, wanted: Wanted, effort: Effort) -> Po
         if result.stopped:
             return Polished(best, left, stopped=True)
     return Polished(best, left)
+
+
+def _on(
+    problem: Problem, used: set[int], pushes: Sequence[Push], wanted: Wanted, effort: Effort
+) -> Answer | None:
+    """The polished answer with work on other days, if there is one that is found in time."""
+    problem = keep_to(problem, dict.fromkeys(workers(problem), used))
+    windows = tighten(problem, met=wanted.met)
+    if isinstance(windows, Contradiction):
+        return None
+    model = Model(problem, windows, wanted)
+    _decide_all(pushes, model)
+    return look(model, POLISH, effort).answer
 
 
 def _decide_all(pushes: Sequence[Push], model: Model) -> None:
