@@ -21,7 +21,7 @@ from scheduler.problem.tighten import Contradiction, tighten
 from scheduler.solve.again import again
 from scheduler.solve.aims import workers
 from scheduler.solve.later import later_days
-from scheduler.solve.look import Answer, Effort, look
+from scheduler.solve.look import Answer, Effort, Look, look
 from scheduler.solve.model import Model, Wanted
 from scheduler.solve.params import POLISH
 from scheduler.solve.variables import Variable
@@ -42,10 +42,11 @@ def polish(problem: Problem, best: Answer, wanted: Wanted, effort: Effort) -> Po
     used = {day for name in workers(problem) for day in best.days.pieces[name]}
     everything = [push for group in problem.pushes for push in group]
     wished = later_days(problem, best.days)
-    if wished != used and (answer := _on(problem, wished, everything, wanted, effort)):
-        return Polished(answer, 0)
-    problem = keep_to(problem, dict.fromkeys(workers(problem), used))
     left = len(problem.pushes)
+    moved = _on(problem, wished, everything, wanted, effort) if wished != used else None
+    if moved and (moved.answer or moved.stopped):
+        return Polished(moved.answer or best, 0 if moved.answer else left, moved.stopped)
+    problem = keep_to(problem, dict.fromkeys(workers(problem), used))
     result = again(problem, wanted, POLISH, effort, partial(_decide_all, everything))
     if result.answer is not None or result.stopped:
         return Polished(result.answer or best, 0 if result.answer else left, result.stopped)
@@ -62,15 +63,15 @@ def polish(problem: Problem, best: Answer, wanted: Wanted, effort: Effort) -> Po
 
 def _on(
     problem: Problem, used: set[int], pushes: Sequence[Push], wanted: Wanted, effort: Effort
-) -> Answer | None:
-    """The polished answer with work on other days, if there is one that is found in time."""
+) -> Look | None:
+    """A look for the polished answer with work on other days; None where bounds rule it out."""
     problem = keep_to(problem, dict.fromkeys(workers(problem), used))
     windows = tighten(problem, met=wanted.met)
     if isinstance(windows, Contradiction):
         return None
     model = Model(problem, windows, wanted)
     _decide_all(pushes, model)
-    return look(model, POLISH, effort).answer
+    return look(model, POLISH, effort)
 
 
 def _decide_all(pushes: Sequence[Push], model: Model) -> None:
