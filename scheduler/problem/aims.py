@@ -123,7 +123,7 @@ def day_cost(draft: Draft, loads: dict[tuple[str, str], tuple[int, int]]) -> Day
 
 
 def pushes(draft: Draft, sizing: Sizing) -> tuple[tuple[Push, ...], ...]:
-    """Plantings early, then line by line grain and spawn late, last stage first; then felling early."""
+    """Plantings early, then line by line grain and spawn late, last stage first; then felling early and together."""
     names = {work.name for work in draft.works}
     plantings = [planting.name for planting in draft.season.plantings]
     groups = [tuple(Push(Point(yard.plant(name)), False) for name in plantings)]
@@ -142,6 +142,12 @@ def pushes(draft: Draft, sizing: Sizing) -> tuple[tuple[Push, ...], ...]:
             )
         )
     for name in plantings:
-        outdoors = (Push(Point(yard.prepare_chips(name)), True), Push(Point(yard.fell(name)), False))
+        fell = yard.fell(name)
+        outdoors = (
+            Push(Point(yard.prepare_chips(name)), True),
+            # Done with early, and then on as few days as will do.
+            Push(Point(fell, "last"), False),
+            Push(Point(fell), True),
+        )
         groups.append(tuple(push for push in outdoors if push.point.work in names))
     return tuple(group for group in groups if group)

@@ -16,7 +16,8 @@ def later_days(problem: Problem, days: Days) -> set[int]:
 
     Everything else stays where it is, and no aim gets worse.
     """
-    late = {push.point.work for group in problem.pushes for push in group if push.late}
+    pushes = [push for group in problem.pushes for push in group]
+    late = {push.point.work for push in pushes} - {push.point.work for push in pushes if not push.late}
     busy = workers(problem)
     pieces = {name: dict(on) for name, on in days.pieces.items()}
     usage, cost = Usage(problem, days), _cost(problem, days)

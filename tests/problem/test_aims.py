@@ -209,7 +209,7 @@ def test_every_aim_belongs_to_a_tier() -> None:
 
 
 def test_polish_goes_line_by_line_from_the_last_stage_back() -> None:
-    """Plantings go early first; then spawn before the grain it is made from, each once; then felling, early."""
+    """Plantings go early first; then spawn before the grain it is made from, each once; then felling, done early and on few days."""
     found = compiled(OAK, TOTEMS)
     first, *rest = found.problem.pushes
     assert {(push.point.work.rpartition(":")[2], push.late) for push in first} == {("plant", False)}
@@ -222,12 +222,14 @@ def test_polish_goes_line_by_line_from_the_last_stage_back() -> None:
         assert places == sorted(places, reverse=True)
         assert all(push.late for push in group if push.point.work.endswith((":inoculate", ":cook", ":there")))
     outdoors = [push for group in rest[len(found.sizing.lines) :] for push in group]
-    assert {(push.point.work.rpartition(":")[2], push.late) for push in outdoors} == {("fell", False)}
+    felling = [(push.point.work.rpartition(":")[2], push.point.at, push.late) for push in outdoors]
+    assert felling == [("fell", "last", False), ("fell", "first", True)] * 2
 
 
 @pytest.mark.parametrize("plantings", [(OAK,), (OAK, TOTEMS, BED)])
 def test_every_work_is_pushed_so_that_the_plan_is_one(plantings: tuple[str, ...]) -> None:
-    """Whatever has a day of its own is pushed once: the polished plan is unique."""
+    """Whatever has a day of its own is pushed, each of its points once: the polished plan is unique."""
     found = compiled(*plantings)
-    pushed = [push.point.work for group in found.problem.pushes for push in group]
-    assert sorted(pushed) == sorted(work.name for work in found.problem.works)
+    pushed = [push.point for group in found.problem.pushes for push in group]
+    assert {point.work for point in pushed} == {work.name for work in found.problem.works}
+    assert len(set(pushed)) == len(pushed)
