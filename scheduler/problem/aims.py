@@ -123,7 +123,7 @@ def day_cost(draft: Draft, loads: dict[tuple[str, str], tuple[int, int]]) -> Day
 
 
 def pushes(draft: Draft, sizing: Sizing) -> tuple[tuple[Push, ...], ...]:
-    """Plantings early, then line by line grain and spawn late, last stage first; then felling early, at once."""
+    """Plantings early, then line by line grain and spawn late, last stage first; felling early, at once."""
     names = {work.name for work in draft.works}
     plantings = [planting.name for planting in draft.season.plantings]
     groups = [tuple(Push(Point(yard.plant(name)), False) for name in plantings)]

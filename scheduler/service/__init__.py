@@ -4,5 +4,6 @@
 `choice` settles which spawn is bought; `planning` is the `plan` command's use case. Where nothing fits,
 `conflict` says which statements clash, and `remedies` looks for a way out among the changes that `edits`
 lists (`planting_edits`, `dormant_edits`, `lab_edits`). `kept` keeps and finds plans in the book, which knows
-them by the fingerprint of their `inputs`; `views` gives plain rows for listings. Heavy rooms are imported where they are used, so that light commands stay light.
+them by the fingerprint of their `inputs`; `views` gives plain rows for listings. Heavy
+rooms are imported where they are used, so that light commands stay light.
 """
