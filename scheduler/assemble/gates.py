@@ -33,6 +33,12 @@ def _redo_by(frame: Frame, batch: BatchSpec) -> date | None:
     latest = frame.usage.right_justify(
         [*([work] for work in _plantings_of(frame, chain)), *(bench.works(member) for member in chain)]
     )
+    jar = next((b for b in frame.lines[batch.line].batches if b.stage == "grain" and b.keep_back), None)
+    if jar and chain[-1].stage == "grain" and chain[-1] is not batch:
+        # The further generation is made from the jar that was kept back, while that keeps.
+        good_until = frame.ready_on(jar) + timedelta(days=jar.keeps_days - jar.aged_days)
+        if frame.calendar.date(latest[bench.inoculate(chain[-1])]) > good_until:
+            return None
     first = min(_ordered(frame, bench.need(member), latest) for member in chain)
     started = frame.first(bench.inoculate(batch))
     return first if first > started else None
