@@ -10,7 +10,7 @@ from scheduler.problem.shapes import Problem
 from scheduler.problem.tighten import Contradiction, tighten
 from scheduler.solve.fits import fits
 from scheduler.solve.look import Effort
-from scheduler.solve.params import EXPLAIN_UNITS, NATURE_UNITS, Budget
+from scheduler.solve.params import EXPLAIN_UNITS, NATURE_UNITS, WINDOW_UNITS, Budget
 from scheduler.solve.second import confirmed
 
 WINDOW = "window"
@@ -55,10 +55,12 @@ class _Filter:
         if kept is None:
             return ()
         own = [rule for rule in self.all if rule not in self.nature]
-        # Without windows a season is so loose that it takes long to tell; so they are asked about last.
+        # Without windows a season is so loose that it takes long to tell: they come last, one by one.
         windows = [rule for rule in own if rule in self.windows]
         kept = self._spare([rule for rule in own if rule not in self.windows], kept)
-        kept = self._spare(windows, kept)
+        self._units_for(WINDOW_UNITS)
+        for rule in windows:
+            kept = self._spare([rule], kept)
         self.firm = set()
         self._units_for(NATURE_UNITS)
         kept = self._spare([rule for rule in self.all if rule in self.nature], kept)

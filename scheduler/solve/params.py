@@ -87,5 +87,7 @@ POLISH = Manner(0.15, in_order=True)
 
 EXPLAIN_UNITS = 4.0
 """Deterministic units for all questions about the grower's rules in one explanation."""
+WINDOW_UNITS = 4.0
+"""Of their own for the windows, which are asked about when the others are settled."""
 NATURE_UNITS = 1.0
 """And then for those about nature's."""
