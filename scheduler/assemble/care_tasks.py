@@ -21,7 +21,7 @@ ONE_DAY = timedelta(days=1)
 
 
 @dataclass(frozen=True)
-class Course:
+class Growing:
     """The days of a growing batch between which its small tasks lie."""
 
     batch: BatchSpec
@@ -42,15 +42,15 @@ class Course:
 
 def grow(writer: Writer, batch: BatchSpec, started: str) -> str:
     """Checks, shake, keep-back, move and take-out of a growing batch; the id of its release check."""
-    course = _course(writer.frame, batch)
-    last = _look(writer, course, started)
+    growing = _growing(writer.frame, batch)
+    last = _look(writer, growing, started)
     if batch.stage == "grain":
-        _shake(writer, course, started)
+        _shake(writer, growing, started)
     if batch.keep_back:
-        _keep_back(writer, course, last)
-    if course.fridge_by:
-        _move_to_fridge(writer, course, course.fridge_by, last)
-    if course.used and _is_stored(batch) and not writer.frame.children.get(batch.id):
+        _keep_back(writer, growing, last)
+    if growing.fridge_by:
+        _move_to_fridge(writer, growing, growing.fridge_by, last)
+    if growing.used and _is_stored(batch) and not writer.frame.children.get(batch.id):
         _take_out(writer, batch, last)
     return last
 
@@ -59,7 +59,7 @@ def _is_stored(batch: BatchSpec) -> bool:
     return batch.waits_in == "fridge" and not batch.is_test
 
 
-def _course(frame: Frame, batch: BatchSpec) -> Course:
+def _growing(frame: Frame, batch: BatchSpec) -> Growing:
     ready = frame.ready_on(batch)
     released = release_check(frame, batch) or ready
     used = uses(frame, batch)
@@ -67,7 +67,7 @@ def _course(frame: Frame, batch: BatchSpec) -> Course:
     if batch.is_test:
         made = (day for parent in batch.parents for day in uses(frame, frame.batches[parent]))
         used = sorted(day for day in made if day >= ready)
-    return Course(
+    return Growing(
         batch,
         start=frame.first(bench.inoculate(batch)),
         ready=ready,
@@ -92,16 +92,16 @@ def _fridge_by(frame: Frame, batch: BatchSpec, released: date, used: date) -> da
     return frame.waits(released, day) or released
 
 
-def _look(writer: Writer, course: Course, last: str) -> str:
+def _look(writer: Writer, growing: Growing, last: str) -> str:
     """The looks at a growing batch; the id of the last of them, which releases it."""
-    frame, batch = writer.frame, course.batch
+    frame, batch = writer.frame, growing.batch
     bands: dict[str, Check] = {check.name: check for check in frame.catalogue.lab.check}
     for name, day in looks(frame, batch):
         band = bands.get(name)
         if band:
-            until = min(course.ready - ONE_DAY, course.start + timedelta(days=round(band.day.highest)))
+            until = min(growing.ready - ONE_DAY, growing.start + timedelta(days=round(band.day.highest)))
         else:
-            until = min(course.eve, course.fridge_by or course.eve)
+            until = min(growing.eve, growing.fridge_by or growing.eve)
         what = "for growth and mould" if band else "for release"
         last = writer.bench(
             batch,
@@ -117,52 +117,52 @@ def _look(writer: Writer, course: Course, last: str) -> str:
     return last
 
 
-def _shake(writer: Writer, course: Course, started: str) -> None:
+def _shake(writer: Writer, growing: Growing, started: str) -> None:
     """Grain is shaken when about a third is run, and never so late that it could not recover before use."""
-    frame, batch, lab = writer.frame, course.batch, writer.frame.catalogue.lab
-    third = course.start + timedelta(days=round((course.ready - course.start).days * lab.shake_at.likely))
+    frame, batch, lab = writer.frame, growing.batch, writer.frame.catalogue.lab
+    third = growing.start + timedelta(days=round((growing.ready - growing.start).days * lab.shake_at.likely))
     day = frame.near(third - ONE_DAY, third + 2 * ONE_DAY, third)
-    if day is None or not course.start < day < course.ready:
+    if day is None or not growing.start < day < growing.ready:
         return
-    recovers = [used - timedelta(days=round(lab.last_shake.likely)) for used in course.used[:1]]
+    recovers = [used - timedelta(days=round(lab.last_shake.likely)) for used in growing.used[:1]]
     writer.bench(
         batch,
         "shake",
         f"Shake {batch.id} ({container_words(batch, batch.started)})",
         day,
         units=batch.started,
-        slip_to=frame.waits(day, min([course.ready - ONE_DAY, *recovers])),
+        slip_to=frame.waits(day, min([growing.ready - ONE_DAY, *recovers])),
         after=[started],
         why="About a third is run: spread it through the grain.",
     )
 
 
-def _keep_back(writer: Writer, course: Course, released: str) -> None:
-    batch = course.batch
+def _keep_back(writer: Writer, growing: Growing, released: str) -> None:
+    batch = growing.batch
     kept = ", ".join(unit.id for unit in batch.units[-batch.keep_back :])
     writer.bench(
         batch,
         "keep-back",
         f"Keep back {kept}",
-        course.released,
+        growing.released,
         units=batch.keep_back,
-        slip_to=writer.frame.waits(course.released, course.eve),
+        slip_to=writer.frame.waits(growing.released, growing.eve),
         after=[released],
         why="Everything that has to be made again starts from it.",
     )
 
 
-def _move_to_fridge(writer: Writer, course: Course, until: date, released: str) -> None:
-    batch = course.batch
+def _move_to_fridge(writer: Writer, growing: Growing, until: date, released: str) -> None:
+    batch = growing.batch
     writer.bench(
         batch,
         "move-to-fridge",
         f"Move {batch.id} to the fridge",
-        course.released,
+        growing.released,
         units=batch.started,
         slip_to=until,
         after=[released],
-        why=f"It waits there until {full(course.used[0])}.",
+        why=f"It waits there until {full(growing.used[0])}.",
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Iterator
 
 from scheduler.assemble.frame import Frame
@@ -83,7 +84,4 @@ def chance_of(spares: tuple[Spares, ...], planting: str) -> float:
 
 def chance_of_all(spares: tuple[Spares, ...]) -> float:
     """Chance that enough survives at every stage of every line."""
-    chance = 1.0
-    for spare in spares:
-        chance *= spare.chance
-    return chance
+    return math.prod(spare.chance for spare in spares)

@@ -14,6 +14,7 @@ from datetime import date, timedelta
 from scheduler.assemble.frame import Frame
 from scheduler.lines.shapes import BatchSpec
 from scheduler.problem import bench, yard
+from scheduler.problem.justify import right_justify
 from scheduler.problem.needs import Need
 
 
@@ -30,8 +31,9 @@ def _redo_by(frame: Frame, batch: BatchSpec) -> date | None:
     chain = _again(frame, batch)
     if chain is None:
         return None
-    latest = frame.usage.right_justify(
-        [*([work] for work in _plantings_of(frame, chain)), *(bench.works(member) for member in chain)]
+    latest = right_justify(
+        frame.usage,
+        [*([work] for work in _plantings_of(frame, chain)), *(bench.works(member) for member in chain)],
     )
     jar = next((b for b in frame.lines[batch.line].batches if b.stage == "grain" and b.keep_back), None)
     if jar and chain[-1].stage == "grain" and chain[-1] is not batch:
@@ -123,4 +125,4 @@ def latest_works(frame: Frame, batches: Iterable[BatchSpec]) -> dict[str, int]:
         for batch in batches
         if batch.growth is not None or batch.state == "bought"
     ]
-    return frame.usage.right_justify(sorted(groups, key=lambda works: (-frame.days.first(works[0]), works)))
+    return right_justify(frame.usage, sorted(groups, key=lambda works: (-frame.days.first(works[0]), works)))

@@ -75,3 +75,6 @@ RISKY_KINDS = ("cook", "pasteurise", "inoculate", "fell", "buck", "soak-logs", "
 
 TWO_PERSON_KG = 23.0
 """Mass beyond which a piece is a lift for two (memory: 51 lb, the load constant of a lifting equation)."""
+
+LAST_SHAKE_DAYS = 4
+"""Days that grain has to recover between its last shake and its use (common practice)."""

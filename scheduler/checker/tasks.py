@@ -7,15 +7,18 @@ from collections.abc import Iterator, Mapping
 from dataclasses import asdict
 from datetime import date, timedelta
 
-from scheduler.checker.bounds import FIRST_CHECK_DAYS, LEAD_OF_STAGE, RISKY_KINDS, TWO_PERSON_KG
+from scheduler.checker.bounds import (
+    FIRST_CHECK_DAYS,
+    LAST_SHAKE_DAYS,
+    LEAD_OF_STAGE,
+    RISKY_KINDS,
+    TWO_PERSON_KG,
+)
 from scheduler.checker.case import Case, Check
 from scheduler.plan import Task
 
 EVE_KINDS = ("soak-grain", "wet-pellets", "prepare", "take-out")
 """Done on the evening before something else, and so at the last moment already."""
-
-LAST_SHAKE_DAYS = 4
-"""Days that grain has to recover between its last shake and its use (common practice)."""
 
 ONE_DAY = timedelta(days=1)
 

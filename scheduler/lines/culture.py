@@ -165,6 +165,5 @@ def _by_plates(
         if fewest and not (held[0].bought and generations > 1):
             return Way(tuple(held[i] for i in fewest), (), plates, 0, generations, feed)
     stage = held[0].stage if held[0].bought else "plate"
-    there = season.today + timedelta(days=season.lead.culture)
-    more = Source(stage, whole_up((needed[0] + back) / most), stage, there, True, 0, True)
+    more = replace(ordered(season, catalogue, stage), amount=whole_up((needed[0] + back) / most))
     return Way((more,), (), needed[0], 0, 1, feed)

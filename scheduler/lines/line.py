@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+from collections.abc import Mapping, Sequence, Set
 from datetime import timedelta
 
 from scheduler.lines import chips, figures, ladder, spawn, supply, timing
@@ -10,9 +10,12 @@ from scheduler.lines.descent import descend
 from scheduler.lines.shapes import BatchSpec, Demand, Line
 from scheduler.lines.spares import Level
 from scheduler.lines.stages import Stages
-from scheduler.lines.stock import in_hand
+from scheduler.lines.stock import InHand, in_hand
 from scheduler.season.season import Planting, Season
 from scheduler.trade.catalogue import Catalogue
+
+LIQUID = "liquid culture"
+"""The stage a planting is reckoned from where none of its spawn is made from a culture."""
 
 SEEN_AFTER = 14
 """Days until a loss is seen and there are hours and a load for the redo (common practice)."""
@@ -32,7 +35,7 @@ def build(
     together = _shared_grain(in_order, catalogue)
     turns = supply.turns(season, catalogue, together, level)
     from_stage = {p.name: turn.held[0].stage for turn in turns for p in turn.plantings}
-    course = supply.course(season, catalogue, in_order, next(iter(from_stage.values()), "liquid culture"))
+    course = supply.course(season, catalogue, in_order, next(iter(from_stage.values()), LIQUID))
     stages = Stages(
         season,
         catalogue,
@@ -48,25 +51,13 @@ def build(
         [
             b
             for p in group
-            for b in spawn.finished(
-                stages, stock, p, from_stage.get(p.name, "liquid culture"), demands[p.name]
-            )
+            for b in spawn.finished(stages, stock, p, from_stage.get(p.name, LIQUID), demands[p.name])
         ]
         for group in together
     ]
-    hungry = [b for group in groups for b in group if b.state == "planned" and b.stage != "grain"]
-    grain, fed = spawn.from_grain_in_hand(stages, stock, hungry)
-    batches = [b for group in groups for b in group if b.state != "planned"] + grain + fed
-    done = {b.id for b in batches}
-    by_name = {p.name: p for p in plantings}
-    roots: list[list[BatchSpec]] = []
-    for group in groups:
-        rest = [b for b in group if b.id not in done]
-        if rest and rest[0].stage != "grain" and by_name[rest[0].plantings[0]].route[0] == "grain":
-            bought = spawn.bought_grain(stages, rest)
-            batches += bought + descend(bought, rest)
-        elif rest:
-            roots.append(rest)
+    batches, roots = _fed_by_grain(
+        stages, stock, groups, {p.name for p in plantings if p.route[0] == "grain"}
+    )
     notes = [chips.note(season, b, demands[b.plantings[0]]) for b in batches if b.stage == "chips"]
     grown: list[BatchSpec] = []
     for turn in turns:
@@ -75,9 +66,6 @@ def build(
             can_enlarge = _can_enlarge(season, catalogue, turn)
             made, more = ladder.from_culture(stages, turn.held, mine, can_enlarge=can_enlarge)
             grown, notes = grown + made, notes + more
-    chance = 1.0
-    for spares in stages.spares:
-        chance *= spares.chance
     return Line(
         head.code,
         head.species,
@@ -86,9 +74,30 @@ def build(
         tuple(grown + batches),
         tuple(stages.spares),
         course.buffer,
-        chance,
         tuple(notes),
     )
+
+
+def _fed_by_grain(
+    stages: Stages, stock: Sequence[InHand], groups: Sequence[Sequence[BatchSpec]], on_bought: Set[str]
+) -> tuple[list[BatchSpec], list[list[BatchSpec]]]:
+    """What needs no culture (there already, or fed from grain in hand or bought), and the rest by its groups.
+
+    `groups` are finished batches that share grain, `on_bought` names the plantings whose grain is bought.
+    """
+    hungry = [b for group in groups for b in group if b.state == "planned" and b.stage != "grain"]
+    grain, fed = spawn.from_grain_in_hand(stages, stock, hungry)
+    batches = [b for group in groups for b in group if b.state != "planned"] + grain + fed
+    done = {b.id for b in batches}
+    roots: list[list[BatchSpec]] = []
+    for group in groups:
+        rest = [b for b in group if b.id not in done]
+        if rest and rest[0].stage != "grain" and rest[0].plantings[0] in on_bought:
+            bought = spawn.bought_grain(stages, rest)
+            batches += bought + descend(bought, rest)
+        elif rest:
+            roots.append(rest)
+    return batches, roots
 
 
 def _can_enlarge(season: Season, catalogue: Catalogue, turn: supply.Turn) -> bool:

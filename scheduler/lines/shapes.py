@@ -5,6 +5,7 @@ Masses are grams (liquid culture: millilitres), volumes litres, times minutes, g
 
 from __future__ import annotations
 
+import math
 from dataclasses import dataclass
 from datetime import date
 from typing import Literal
@@ -112,9 +113,12 @@ class Line:
     spares: tuple[Spares, ...]
     buffer_days: int
     """Days between ready and planting that the wished certainty asks for, before *fresh for* caps it."""
-    chance: float
-    """Chance that enough survives losses."""
     notes: tuple[str, ...] = ()
+
+    @property
+    def chance(self) -> float:
+        """Chance that enough survives losses."""
+        return math.prod(spares.chance for spares in self.spares)
 
 
 @dataclass(frozen=True)

@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Sequence
 from dataclasses import dataclass
 
 from scheduler.errors import Fault, SeasonError
 from scheduler.lines.shapes import LoadClass
 from scheduler.science.rounding import whole_up
-from scheduler.season.season import VESSEL_TREATMENT, Cooker, Room, Season
+from scheduler.season.season import VESSEL_TREATMENT, Room, Season
 from scheduler.trade.catalogue import Catalogue
 from scheduler.trade.lab import Treatment
 
@@ -78,7 +77,7 @@ def cooking(season: Season, catalogue: Catalogue, species: str, stage: str, cont
     if load_class == "media" and season.lab.media == "bought":
         return NOT_COOKED
     allowed = treatments(catalogue, species, stage)
-    fits = [c for c in season.lab.cookers if cooker_treats(c, container, allowed)]
+    fits = [c for c in season.lab.cookers if c.treats(container, allowed)]
     if fits:
         first = VESSEL_TREATMENT[fits[0].kind]
         return Cooking(first, load_class, max(c.holds[container] for c in fits))
@@ -102,11 +101,6 @@ def treatments(catalogue: Catalogue, species: str, stage: str) -> tuple[str, ...
     named = catalogue.species[species].treatments.get(stage)  # type: ignore[call-overload]
     usual = ("pressure",) if CLASS_OF_STAGE[stage] == "media" else ("pressure", "steam")
     return tuple(named or usual)
-
-
-def cooker_treats(cooker: Cooker, container: str, allowed: Sequence[str]) -> bool:
-    """Whether a cooker holds the container and treats it in an allowed way."""
-    return container in cooker.holds and VESSEL_TREATMENT[cooker.kind] in allowed
 
 
 def treatment(catalogue: Catalogue, name: str, load_class: str, container: str) -> Treatment:

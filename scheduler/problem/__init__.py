@@ -3,6 +3,7 @@
 `compile` is the door. `calendar` knows which days offer what; `bench` writes the lab works, `yard` the
 outdoor works, `dormancy` when wood may be felled, `drying` how long it stays moist, `needs` what has to be
 bought first, `rooms` who stands where, `aims` what is wished; `draft` collects them. `tighten` narrows the
-days of a finished Problem, `relax` leaves rules out of it, `ties` looks up what each work is tied to, and
-`usage` says what a set of days takes and leaves free. The shapes in `shapes` know nothing of mushrooms.
+days of a finished Problem, `relax` leaves rules out of it, `ties` looks up what each work is tied to,
+`usage` says what a set of days takes and leaves free, and `justify` moves works of it as late as they fit.
+The shapes in `shapes` know nothing of mushrooms.
 """

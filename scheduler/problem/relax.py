@@ -19,6 +19,11 @@ def rules_of(problem: Problem) -> tuple[str, ...]:
     return tuple(rule for rule in order if rule in found)
 
 
+def rules_only(problem: Problem) -> Problem:
+    """The Problem without its aims: any answer that keeps the rules will do."""
+    return replace(problem, terms=(), day_cost=None, pushes=())
+
+
 def leave_out(problem: Problem, rules: Set[str]) -> Problem:
     """The Problem without everything that carries one of these rules' names.
 

@@ -7,7 +7,7 @@ from collections import Counter
 
 from scheduler import measures
 from scheduler.lines.shapes import BatchSpec, Line, Sizing
-from scheduler.lines.vessels import cooker_treats, room_share, treatment, treatments
+from scheduler.lines.vessels import room_share, treatment, treatments
 from scheduler.problem import bench, yard
 from scheduler.problem.draft import Draft
 from scheduler.problem.shapes import Cooker, Point, Room, Stay, Work
@@ -161,7 +161,7 @@ def cookers(draft: Draft, sizing: Sizing) -> tuple[Cooker, ...]:
 
 def _fits(catalogue: Catalogue, own: OwnCooker, batch: BatchSpec) -> bool:
     """Whether a batch may be cooked in a vessel."""
-    return cooker_treats(own, batch.container, treatments(catalogue, batch.species, batch.stage))
+    return own.treats(batch.container, treatments(catalogue, batch.species, batch.stage))
 
 
 def load_minutes(

@@ -1,8 +1,8 @@
 """What a set of days takes of hours, loads and rooms, and whether a work could lie elsewhere.
 
-Used for what follows from a plan without another search: slip, redo-by, last safe start. Works are taken
-out and placed as a whole, on one day; only `slip_part` moves a day's part of a work spread over several.
-Counting, asking and moving stand in one place because each step of one undoes a step of another.
+Used for what follows from a plan without another search: slip, and with `justify` redo-by and last safe
+start. Works are taken out and placed as a whole, on one day; only `slip_part` moves a day's part of a work
+spread over several.
 Marks (see `ties`) have no day of their own here: they always lie where the works before them put them.
 """
 
@@ -38,6 +38,10 @@ class Usage:
         """First day of a work, None while it is taken out."""
         on = self._pieces.get(name)
         return min(on) if on else None
+
+    def lies(self, name: str) -> Mapping[int, int]:
+        """Days of a work with pieces; KeyError while it is taken out."""
+        return self._pieces[name]
 
     def take(self, name: str) -> Mapping[int, int]:
         """Remove a work and return its days with pieces."""
@@ -199,10 +203,11 @@ class Usage:
 
     def latest(self, name: str, *, not_before: int, not_after: int) -> int | None:
         """Latest day within bounds on which a work that was taken out fits."""
-        days = (day for day in self._late_first(name) if not_before <= day <= not_after)
+        days = (day for day in self.late_first(name) if not_before <= day <= not_after)
         return next((day for day in days if self.fits(name, day)), None)
 
-    def _late_first(self, name: str) -> list[int]:
+    def late_first(self, name: str) -> list[int]:
+        """Days that the limits and tables of a work allow to all of it, the latest first."""
         return sorted(self._ties.allowed(name), reverse=True)
 
     def slip(self, *names: str) -> int | None:
@@ -210,8 +215,8 @@ class Usage:
         now = self.day(names[0])
         if now is None or any(self._pieces[name].keys() != {now} for name in names):
             return None
-        last = min(self._last_by_lags(name, names) for name in names)
-        days = [day for day in self._late_first(names[0]) if now < day <= last]
+        last = min(self.last_by_lags(name, names) for name in names)
+        days = [day for day in self.late_first(names[0]) if now < day <= last]
         if not days:
             return None
         before = {name: self.take(name) for name in names}
@@ -253,8 +258,11 @@ class Usage:
             self.take(name)
         return len(placed) == len(names)
 
-    def _last_by_lags(self, name: str, together: Sequence[str]) -> int:
-        """A cheap upper bound: the nearest work that has to come later, or that it has to follow soon."""
+    def last_by_lags(self, name: str, together: Sequence[str] = ()) -> int:
+        """A cheap bound on how late a work can lie: by the nearest that follows it, or is followed soon.
+
+        Works that move `together` with it bind nothing, nor do those that were taken out.
+        """
         last = self.problem.horizon
         for lag in self._ties.lags[name]:
             own, other = (lag.before, lag.after) if lag.before.work == name else (lag.after, lag.before)
@@ -268,48 +276,3 @@ class Usage:
             elif own is lag.after and lag.most is not None:
                 last = min(last, day + lag.most)
         return last
-
-    def right_justify(self, groups: Sequence[Sequence[str]]) -> dict[str, int]:
-        """Days of all works when each group in turn is moved as late as it fits, until none can move further.
-
-        A group holds works that wait for each other (a batch's inoculation and its cook), last first: they
-        move together. Everything else stays where it is, and so do works that are spread over days. Every
-        step keeps a plan that may stand. The plan is left as it was.
-        """
-        before = {name: dict(self._pieces[name]) for group in groups for name in group}
-        movable = [group for group in groups if all(len(before[name]) == 1 for name in group)]
-        while sum(self._move_late(group) for group in movable):
-            pass
-        found = {name: min(self._pieces[name]) for name in before}
-        for name in before:
-            self.take(name)
-        for name, on in before.items():
-            self.put_back(name, on)
-        return found
-
-    def _move_late(self, group: Sequence[str]) -> bool:
-        """Moves works of a group as late as they fit; whether any of them could be moved."""
-        now = {name: min(self._pieces[name]) for name in group}
-        reach = {name: self._last_by_lags(name, group) for name in group}
-        if not any(now[name] < day <= reach[name] for name in group for day in self._ties.allowed(name)):
-            return False
-        for name in group:
-            self.take(name)
-        if not self._place_late(group, now):
-            for name, day in now.items():
-                self.put(name, day)
-        return any(self._pieces[name].keys() != {now[name]} for name in group)
-
-    def _place_late(self, group: Sequence[str], now: Mapping[str, int]) -> bool:
-        """Places works that were taken out as late as they fit together, none earlier than `now`."""
-        if not group:
-            return True
-        name, *others = group
-        last = self._last_by_lags(name, ())
-        for day in self._late_first(name):
-            if now[name] <= day <= last and self.fits(name, day):
-                self.put(name, day)
-                if self._place_late(others, now):
-                    return True
-                self.take(name)
-        return False

@@ -25,7 +25,21 @@ class Made:
     """The key of the lab that names the container."""
 
 
-def made(plantings: Sequence[Planting], stock: Sequence[Stock], lab: Lab) -> list[Made]:
+def judge(
+    plantings: Sequence[Planting],
+    stock: Sequence[Stock],
+    lab: Lab,
+    people: People,
+    catalogue: Catalogue,
+    findings: Findings,
+) -> None:
+    """A fault for what no cooker of the lab can make, a warning for a cooker with which nobody can stay."""
+    all_made = _made(plantings, stock, lab)
+    _judge_cookers(all_made, lab, catalogue, findings)
+    _warn_of_long_loads(all_made, lab, people, catalogue, findings)
+
+
+def _made(plantings: Sequence[Planting], stock: Sequence[Stock], lab: Lab) -> list[Made]:
     """Everything that has to be cooked for the plantings, given what is in hand."""
     found = []
     for planting in plantings:
@@ -39,14 +53,14 @@ def made(plantings: Sequence[Planting], stock: Sequence[Stock], lab: Lab) -> lis
     return found
 
 
-def judge(all_made: Sequence[Made], lab: Lab, catalogue: Catalogue, findings: Findings) -> None:
+def _judge_cookers(all_made: Sequence[Made], lab: Lab, catalogue: Catalogue, findings: Findings) -> None:
     """Every stage that has to be made fits into a cooker, or does without one."""
     missing: dict[tuple[str, str, tuple[str, ...], str], list[str]] = {}
     for one in all_made:
         ways = _ways(one, catalogue)
         box = catalogue.lab.container.get(one.container)
         in_tub = "tub" in ways and box is not None and box.tub_holds is not None
-        if not in_tub and not any(_fits(one, cooker, ways) for cooker in lab.cookers):
+        if not in_tub and not any(cooker.treats(one.container, ways) for cooker in lab.cookers):
             missing.setdefault((one.key, one.stage, ways, one.container), []).append(one.planting)
     for (key, stage, ways, container), who in missing.items():
         kinds = [kind for kind, way in VESSEL_TREATMENT.items() if way in ways]
@@ -63,7 +77,7 @@ def judge(all_made: Sequence[Made], lab: Lab, catalogue: Catalogue, findings: Fi
         )
 
 
-def warn_of_long_loads(
+def _warn_of_long_loads(
     all_made: Sequence[Made], lab: Lab, people: People, catalogue: Catalogue, findings: Findings
 ) -> None:
     """A cooker whose shortest load is longer than anybody is at home: it would stand there unused.
@@ -76,7 +90,8 @@ def warn_of_long_loads(
         loads = {
             one: minutes
             for one in all_made
-            if _fits(one, cooker, _ways(one, catalogue)) and (minutes := _attended(one, cooker, catalogue))
+            if cooker.treats(one.container, _ways(one, catalogue))
+            and (minutes := _attended(one, cooker, catalogue))
         }
         too_long = {one: minutes for one, minutes in loads.items() if minutes > longest}
         if too_long:
@@ -93,10 +108,6 @@ def _ways(one: Made, catalogue: Catalogue) -> tuple[str, ...]:
     """Heat treatments that suit a stage."""
     named: dict[str, list[str]] = dict(catalogue.species[one.species].treatments)  # type: ignore[arg-type]
     return tuple(named.get(one.stage, VESSEL_TREATMENT.values()))
-
-
-def _fits(one: Made, cooker: Cooker, ways: Sequence[str]) -> bool:
-    return one.container in cooker.holds and VESSEL_TREATMENT[cooker.kind] in ways
 
 
 def _attended(one: Made, cooker: Cooker, catalogue: Catalogue) -> int | None:

@@ -63,9 +63,7 @@ def resolve(
             f"at least one [[planting]] whose window ends today, {today}, or later",
         )
     if findings.clean("lab") and findings.clean("planting") and findings.clean("stock"):
-        made = cooking.made(plantings, in_hand, room)
-        cooking.judge(made, room, catalogue, findings)
-        cooking.warn_of_long_loads(made, room, grower, catalogue, findings)
+        cooking.judge(plantings, in_hand, room, grower, catalogue, findings)
     _warn_of_missing_hands(grower, tools, plantings, findings)
     _warn_of_idle_stock(in_hand, plantings, findings)
     _judge_dates_by_windows(tables, head, today, findings)

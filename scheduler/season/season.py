@@ -6,7 +6,7 @@ Frozen, so that a remedy or a what-if is `dataclasses.replace` of a part. The fi
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
 from datetime import date
 from pathlib import Path
@@ -70,6 +70,10 @@ class Cooker:
     gauge_psi: float | None
     rated_psi: float | None
     holds: Mapping[str, int]
+
+    def treats(self, container: str, ways: Collection[str]) -> bool:
+        """Whether it holds a container and heat-treats it in one of the allowed ways."""
+        return container in self.holds and VESSEL_TREATMENT[self.kind] in ways
 
 
 @dataclass(frozen=True)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 
 from scheduler.assemble.plan import assemble
 from scheduler.checker.stands import check_plan
@@ -12,11 +12,12 @@ from scheduler.lines.sizing import Restarts, size
 from scheduler.lines.spares import WITH_REDO, Level
 from scheduler.plan import Plan
 from scheduler.problem.compile import compile_season
+from scheduler.problem.relax import rules_only
 from scheduler.problem.shapes import Problem
 from scheduler.problem.tighten import Windows, tighten
 from scheduler.season.season import Season
 from scheduler.service.inputs import inputs_sha, made_with
-from scheduler.solve.fits import fits as any_answer
+from scheduler.solve.fits import fits
 from scheduler.solve.look import Effort, Watch
 from scheduler.solve.params import Budget
 from scheduler.solve.search import Found, Refused, solve
@@ -70,15 +71,15 @@ def attempt(
     return refusal
 
 
-def fits(season: Season, catalogue: Catalogue, effort: Effort) -> bool:
+def can_be_planned(season: Season, catalogue: Catalogue, effort: Effort) -> bool:
     """Whether a plan with the fewest spares was found for a season; no aim of it is sought."""
     try:
         sizing = size(season, catalogue, "bare", {})
     except SeasonError:
         return False
-    problem = replace(compile_season(season, catalogue, sizing), terms=(), day_cost=None, pushes=())
+    problem = rules_only(compile_season(season, catalogue, sizing))
     windows = tighten(problem)
-    return isinstance(windows, Windows) and any_answer(problem, windows, effort) is True
+    return isinstance(windows, Windows) and fits(problem, windows, effort) is True
 
 
 def _overrated(sizing: Sizing, plan: Plan) -> Restarts:

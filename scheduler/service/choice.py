@@ -19,7 +19,7 @@ from scheduler.errors import SeasonError
 from scheduler.lines.sizing import size
 from scheduler.plan import Plan, PlantingPlan
 from scheduler.season.season import Season
-from scheduler.service.attempt import Refusal, attempt, fits
+from scheduler.service.attempt import Refusal, attempt, can_be_planned
 from scheduler.solve.look import Effort, Watch
 from scheduler.solve.params import Budget
 from scheduler.trade.catalogue import Catalogue
@@ -51,7 +51,7 @@ def best(season: Season, catalogue: Catalogue, watch: Watch | None = None) -> Pl
         return made
     names = fewest(
         by_relief(season, catalogue),
-        lambda names: fits(_bought(season, names), catalogue, Effort(Budget())),
+        lambda names: can_be_planned(_bought(season, names), catalogue, Effort(Budget())),
     )
     plan = attempt(_bought(season, names), catalogue, watch=watch)
     if isinstance(plan, Refusal):

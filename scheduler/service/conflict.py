@@ -59,13 +59,15 @@ def conflict(season: Season, catalogue: Catalogue, problem: Problem) -> Conflict
     told = {rule.name for rule in rules}
     about = (
         Statement(f"{ABOUT}{rule.name}", rule.key, statement(rule.kind, rule.facts))
-        for rule in _context(season, catalogue, rules)
+        for rule in _context(season, catalogue, problem, rules)
         if rule.name not in told
     )
     return Conflict(rules, (*clash, *about))
 
 
-def _context(season: Season, catalogue: Catalogue, rules: tuple[Rule, ...]) -> Iterator[Rule]:
+def _context(
+    season: Season, catalogue: Catalogue, problem: Problem, rules: tuple[Rule, ...]
+) -> Iterator[Rule]:
     """What a clash leaves unsaid: sizes where amounts clash, else windows, stock and today."""
     kinds = {rule.kind for rule in rules}
     old = {rule.facts["stage"] for rule in rules if rule.kind == "keeps"}
@@ -74,10 +76,12 @@ def _context(season: Season, catalogue: Catalogue, rules: tuple[Rule, ...]) -> I
         if amounts:
             yield _size(season, catalogue, planting, spawn=not amounts & WORK)
         else:
-            yield _window(planting)
+            yield problem.rules[f"window:{planting.name}"]
             yield from _in_hand(season, planting, old)
     if not amounts:
-        yield _today(season)
+        # The day before which nothing is done, under the key that says it.
+        is_put_off = season.no_work_before > season.today
+        yield problem.rules["no_work_before"] if is_put_off else _today(season)
 
 
 def concerned(season: Season, catalogue: Catalogue, rules: tuple[Rule, ...]) -> tuple[Planting, ...]:
@@ -125,12 +129,6 @@ def _size(season: Season, catalogue: Catalogue, planting: Planting, *, spawn: bo
     return Rule(f"size:{planting.name}", "size", f"planting[{planting.index}].{key}", facts=facts)
 
 
-def _window(planting: Planting) -> Rule:
-    first, last = planting.window
-    facts = {"planting": planting.name, "from": str(first), "to": str(last)}
-    return Rule(f"window:{planting.name}", "window", f"planting[{planting.index}].window", facts=facts)
-
-
 def _in_hand(season: Season, planting: Planting, stages: set[str]) -> Iterator[Rule]:
     """Cultures and spawn in hand of a planting's strain, in stages that keep too short a time."""
     for index, stock in enumerate(season.stock):
@@ -141,8 +139,4 @@ def _in_hand(season: Season, planting: Planting, stages: set[str]) -> Iterator[R
 
 
 def _today(season: Season) -> Rule:
-    """The day before which nothing is done, under the key that says it."""
-    if season.no_work_before > season.today:
-        facts = {"date": str(season.no_work_before)}
-        return Rule("no_work_before", "no_work_before", "[season].no_work_before", facts=facts)
     return Rule("today", "today", "[season].today", facts={"date": str(season.today)})

@@ -10,7 +10,7 @@ from scheduler.plan import Plan, Remedy, Rewrite, Statement
 from scheduler.present.words import only_planting, tried
 from scheduler.season.rewrite import rewrite
 from scheduler.season.season import Season
-from scheduler.service.attempt import Refusal, attempt, fits
+from scheduler.service.attempt import Refusal, attempt, can_be_planned
 from scheduler.service.conflict import conflict
 from scheduler.service.dormant_edits import PUT_OFF
 from scheduler.service.edit import Edit, Family
@@ -81,12 +81,12 @@ def _notes(season: Season, remedies: tuple[Remedy, ...], looked_at: tuple[str, .
 def _smallest(family: Family, catalogue: Catalogue, effort: Effort) -> Edit | None:
     """The smallest edit of a family with which the bare season fits; a larger one never fits worse."""
     edits = family.edits
-    if not fits(edits[-1].season, catalogue, effort):
+    if not can_be_planned(edits[-1].season, catalogue, effort):
         return None
     low, high = 0, len(edits) - 1
     while low < high:
         middle = (low + high) // 2
-        if fits(edits[middle].season, catalogue, effort):
+        if can_be_planned(edits[middle].season, catalogue, effort):
             high = middle
         else:
             low = middle + 1

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import replace
 
-from scheduler.problem.relax import leave_out, rules_of
+from scheduler.problem.relax import leave_out, rules_of, rules_only
 from scheduler.problem.shapes import Problem
 from scheduler.problem.tighten import Contradiction, tighten
 from scheduler.solve.fits import fits
@@ -30,7 +29,7 @@ class _Filter:
     """A deletion filter: every question is a Problem built anew without some of its rules."""
 
     def __init__(self, problem: Problem, budget: Budget) -> None:
-        self.problem = replace(problem, terms=(), day_cost=None, pushes=())
+        self.problem = rules_only(problem)
         self.effort = Effort(budget, tier="explain")
         self.all = rules_of(problem)
         self.nature = {

@@ -17,11 +17,10 @@ from ortools.sat.python import cp_model
 
 from scheduler.problem.relax import keep_to
 from scheduler.problem.shapes import Problem, Push
-from scheduler.problem.tighten import Contradiction, tighten
-from scheduler.solve.again import again
+from scheduler.solve.again import again, once
 from scheduler.solve.aims import workers
 from scheduler.solve.later import later_days
-from scheduler.solve.look import Answer, Effort, Look, look
+from scheduler.solve.look import Answer, Effort, Look
 from scheduler.solve.model import Model, Wanted
 from scheduler.solve.params import POLISH
 from scheduler.solve.variables import Variable
@@ -39,15 +38,16 @@ class Polished:
 def polish(problem: Problem, best: Answer, wanted: Wanted, effort: Effort) -> Polished:
     """Pushes everything at once; where that takes too long, line by line with all other lines held."""
     effort.begin("polish")
-    used = {day for name in workers(problem) for day in best.days.pieces[name]}
-    everything = [push for group in problem.pushes for push in group]
+    busy, left = workers(problem), len(problem.pushes)
+    everything = partial(_decide_all, [push for group in problem.pushes for push in group])
+    used = {day for name in busy for day in best.days.pieces[name]}
     wished = later_days(problem, best.days)
-    left = len(problem.pushes)
-    moved = _on(problem, wished, everything, wanted, effort) if wished != used else None
-    if moved and (moved.answer or moved.stopped):
-        return Polished(moved.answer or best, 0 if moved.answer else left, moved.stopped)
-    problem = keep_to(problem, dict.fromkeys(workers(problem), used))
-    result = again(problem, wanted, POLISH, effort, partial(_decide_all, everything))
+    if wished != used:
+        moved = once(keep_to(problem, dict.fromkeys(busy, wished)), wanted, POLISH, effort, everything)
+        if isinstance(moved, Look) and (moved.answer or moved.stopped):
+            return Polished(moved.answer or best, 0 if moved.answer else left, moved.stopped)
+    problem = keep_to(problem, dict.fromkeys(busy, used))
+    result = again(problem, wanted, POLISH, effort, everything)
     if result.answer is not None or result.stopped:
         return Polished(result.answer or best, 0 if result.answer else left, result.stopped)
     for group in problem.pushes:
@@ -59,19 +59,6 @@ def polish(problem: Problem, best: Answer, wanted: Wanted, effort: Effort) -> Po
         if result.stopped:
             return Polished(best, left, stopped=True)
     return Polished(best, left)
-
-
-def _on(
-    problem: Problem, used: set[int], pushes: Sequence[Push], wanted: Wanted, effort: Effort
-) -> Look | None:
-    """A look for the polished answer with work on other days; None where bounds rule it out."""
-    problem = keep_to(problem, dict.fromkeys(workers(problem), used))
-    windows = tighten(problem, met=wanted.met)
-    if isinstance(windows, Contradiction):
-        return None
-    model = Model(problem, windows, wanted)
-    _decide_all(pushes, model)
-    return look(model, POLISH, effort)
 
 
 def _decide_all(pushes: Sequence[Push], model: Model) -> None:

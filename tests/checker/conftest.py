@@ -222,7 +222,7 @@ def _sizing() -> Sizing:
         wood_kg=180.0,
         heaviest_piece_kg=15.0,
     )
-    line = Line("NAM", "nameko", "house", (RAFT,), (culture, grain, bags), (), 14, 0.9)
+    line = Line("NAM", "nameko", "house", (RAFT,), (culture, grain, bags), (), 14)
     return Sizing((demand,), (line,), "wished")
 
 

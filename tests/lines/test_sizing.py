@@ -11,7 +11,7 @@ from hypothesis import strategies as st
 from scheduler.lines.shapes import BatchSpec, Line, Sizing
 from scheduler.lines.sizing import size
 from scheduler.lines.spares import Level
-from scheduler.lines.vessels import cooker_treats, treatments
+from scheduler.lines.vessels import treatments
 from scheduler.season.season import Season
 from tests.grower import CULTURE, OAK, catalogue, edited, season
 from tests.lines.drawn import seasons
@@ -84,9 +84,7 @@ def test_no_batch_is_larger_than_a_load(of: Season, level: Level) -> None:
         for b in line.batches:
             allowed = treatments(catalogue(), b.species, b.stage) if b.treatment else ()
             if b.load_class:
-                holds = [
-                    c.holds[b.container] for c in of.lab.cookers if cooker_treats(c, b.container, allowed)
-                ]
+                holds = [c.holds[b.container] for c in of.lab.cookers if c.treats(b.container, allowed)]
                 assert b.started <= max(holds)
             elif b.treatment:
                 assert b.treatment == "tub" in allowed

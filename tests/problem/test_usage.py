@@ -11,6 +11,7 @@ import pytest
 
 from scheduler.checker.schedule import check_days
 from scheduler.checker.works import day_of
+from scheduler.problem.justify import right_justify
 from scheduler.problem.shapes import (
     Apart,
     Cooker,
@@ -280,7 +281,7 @@ def test_right_justified_works_lie_as_late_as_they_can_in_turn(seed: int) -> Non
             if far is not None:
                 pieces, moved = made.moved(pieces, name, far), True
     before = usage.all_loads()
-    assert usage.right_justify([[name] for name in names]) == {name: min(pieces[name]) for name in names}
+    assert right_justify(usage, [[name] for name in names]) == {name: min(pieces[name]) for name in names}
     assert made.may_stand(pieces)
     assert {name: usage.day(name) for name in made.pieces} == {
         name: min(on) for name, on in made.pieces.items()

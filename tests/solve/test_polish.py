@@ -74,7 +74,8 @@ def test_polish_goes_line_by_line_where_all_at_once_takes_too_long(monkeypatch: 
         return again(part, *rest)  # type: ignore[arg-type]
 
     monkeypatch.setattr(polishing, "again", late)
-    monkeypatch.setattr(polishing, "_on", lambda *_: None)  # nor is anything found on later days
+    nothing = Look(None, infeasible=False, settled=False, bound=0, stopped=False)
+    monkeypatch.setattr(polishing, "once", lambda *_: nothing)  # nor is anything found on later days
     polished = polish(problem, start, wanted, Effort(Budget()))
     assert len(asked) == 1 + len(problem.pushes)
     assert polished.left == 0
