@@ -21,7 +21,7 @@ COMMANDS = ("plan", "check", "calendar", "profiles", "schema")
 
 WRONG_CALLS = [
     (["sow"], ["No such command 'sow'", "budswell --help"]),
-    (["pln"], ["Did you mean 'plan'?"]),
+    (["pln"], ["Did you mean 'plan', 'replan'?"]),
     (["--sow"], ["No such option: --sow"]),
     (["plan"], ["Missing argument", "budswell plan --help"]),
     (["check"], ["Missing argument", "budswell check --help"]),
@@ -408,7 +408,7 @@ def test_the_calendar_of_a_stopped_plan_says_so(backyard: Path, tmp_path: Path) 
         newest = book.latest()
     assert newest is not None
     with Book.open(path, create=True) as book:
-        book.keep(replace(newest.plan, status="stopped"), newest.season_text, "later")
+        book.keep(replace(newest.plan, status="stopped"), newest.season_text, "later", "")
     ended = budswell("calendar", "backyard", "-o", "x.ics", cwd=tmp_path)
     assert ended.code == 0
     assert ended.out.endswith("of plan 2.\n")

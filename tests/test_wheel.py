@@ -137,7 +137,7 @@ def test_the_sdist_can_be_read_and_tested(built: Path) -> None:
         files = {name.partition("/")[2] for name in archive.getnames()}
     needed = {"README.md", "LICENSE", "pyproject.toml", "tests/conftest.py", "tests/test_wheel.py"}
     needed |= {
-        "scheduler/cli.py",
+        "scheduler/cli/run.py",
         "profiles/wood.toml",
         "shared/sources.toml",
         "examples/backyard/season.toml",

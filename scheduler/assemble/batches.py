@@ -12,11 +12,11 @@ from scheduler.problem import bench, yard
 
 
 def uses(frame: Frame, batch: BatchSpec) -> list[date]:
-    """Days on which a batch is used: its children's inoculation, or the planting days."""
+    """Days on which a batch is still to be used: its children's inoculation, or the planting days."""
     children = frame.children.get(batch.id, ())
     if children:
-        return sorted({frame.first(bench.inoculate(child)) for child in children})
-    if batch.is_test:
+        return sorted({frame.first(bench.inoculate(child)) for child in children if child.is_to_make})
+    if not frame.is_finished(batch):
         return []
     return sorted({day for name in batch.plantings for day in frame.on(yard.plant(name))})
 
@@ -27,13 +27,14 @@ def looks(frame: Frame, batch: BatchSpec) -> list[tuple[str, date]]:
     Each lies on the day of its band nearest to the usual one on which somebody is there; a band that would
     end after the release falls away.
     """
-    if batch.growth is None:
+    if batch.growth is None or batch.found_ready_on is not None:
         return []
     start, ready = frame.first(bench.inoculate(batch)), frame.ready_on(batch)
+    looked = frame.progress.batch(batch.id).clean_on
     found: list[tuple[str, date]] = []
     for check in frame.catalogue.lab.check:
         low, usual, high = (round(x) for x in (check.day.lowest, check.day.likely, check.day.highest))
-        if start + timedelta(days=low) >= ready:
+        if start + timedelta(days=low) >= ready or (looked and looked >= start + timedelta(days=low)):
             continue
         day = frame.near(
             start + timedelta(days=low),
@@ -52,6 +53,9 @@ def looks(frame: Frame, batch: BatchSpec) -> list[tuple[str, date]]:
 def release_check(frame: Frame, batch: BatchSpec) -> date | None:
     """The look before use: on the ready day or as soon after it as somebody is there, by the first use."""
     ready = frame.ready_on(batch)
+    looked = frame.progress.batch(batch.id).clean_on
+    if batch.found_ready_on is not None or (looked and looked >= ready):
+        return None
     used = _released(frame, batch) if batch.is_test else uses(frame, batch)
     return frame.near(ready, used[0] if used else ready + timedelta(days=7), ready)
 
@@ -59,7 +63,7 @@ def release_check(frame: Frame, batch: BatchSpec) -> date | None:
 def _released(frame: Frame, test: BatchSpec) -> list[date]:
     """Days on which something is made from the culture that a test is for."""
     made = [child for parent in test.parents for child in frame.children[parent] if not child.is_test]
-    return sorted({frame.first(bench.inoculate(child)) for child in made})
+    return sorted({frame.first(bench.inoculate(child)) for child in made if child.is_to_make})
 
 
 def use_from(frame: Frame, batch: BatchSpec) -> date:
@@ -91,7 +95,7 @@ def dated(frame: Frame, batch: BatchSpec, redo_by: date | None, attended: int) -
         started=batch.started,
         units=batch.units,
         waits_in=batch.waits_in,
-        cook_on=frame.first(bench.cook(batch)) if bench.is_cooked(batch) else None,
+        cook_on=frame.first(bench.cook(batch)) if bench.is_to_cook(batch) else batch.cooked_on,
         inoculate_on=start,
         check_on=tuple(day for _, day in looks(frame, batch)),
         ready_on=ready,

@@ -14,6 +14,7 @@ from scheduler.lines.culture import CULTURES
 from scheduler.lines.shapes import BatchSpec
 from scheduler.lines.vessels import room_share
 from scheduler.problem import bench, yard
+from scheduler.progress import LOOK_AGAIN, in_short
 from scheduler.trade.lab import Check
 from scheduler.workdays import full
 
@@ -43,6 +44,7 @@ class Growing:
 def grow(writer: Writer, batch: BatchSpec, started: str) -> str:
     """Checks, shake, keep-back, move and take-out of a growing batch; the id of its release check."""
     growing = _growing(writer.frame, batch)
+    _look_again(writer, batch)
     last = _look(writer, growing, started)
     if batch.stage == "grain":
         _shake(writer, growing, started)
@@ -50,7 +52,7 @@ def grow(writer: Writer, batch: BatchSpec, started: str) -> str:
         _keep_back(writer, growing, last)
     if growing.fridge_by:
         _move_to_fridge(writer, growing, growing.fridge_by, last)
-    if growing.used and _is_stored(batch) and not writer.frame.children.get(batch.id):
+    if growing.used and _is_stored(batch) and writer.frame.is_finished(batch):
         _take_out(writer, batch, last)
     return last
 
@@ -62,6 +64,9 @@ def _is_stored(batch: BatchSpec) -> bool:
 def _growing(frame: Frame, batch: BatchSpec) -> Growing:
     ready = frame.ready_on(batch)
     released = release_check(frame, batch) or ready
+    if frame.is_away(released) and released >= frame.season.today:
+        # It was found ready by whoever stays at home: the rest waits until the grower is back.
+        released = frame.near(released, released + 60 * ONE_DAY, released) or released
     used = uses(frame, batch)
     moved = bool(used) and _is_stored(batch) and used[-1] > released + ONE_DAY
     if batch.is_test:
@@ -83,13 +88,33 @@ def _fridge_by(frame: Frame, batch: BatchSpec, released: date, used: date) -> da
     Finished spawn has to lie in the fridge before it is taken out again.
     """
     shelf_fresh = figures.keeping(frame.catalogue, batch.species, batch.stage).shelf_fresh.likely
-    before_use = used if frame.children.get(batch.id) else used - 2 * ONE_DAY
+    before_use = used - 2 * ONE_DAY if frame.is_finished(batch) else used
     until = min(before_use, frame.ready_on(batch) + timedelta(days=int(shelf_fresh)))
     _, unit_share = room_share(frame.season, frame.catalogue, frame.season.lab.shelf, batch.container)
     day = released
     while day < until and frame.shelf_left(day) >= batch.started * unit_share:
         day += ONE_DAY
     return frame.waits(released, day) or released
+
+
+def _look_again(writer: Writer, batch: BatchSpec) -> None:
+    """Units in doubt are looked at again after a few days, or at once where those are over."""
+    frame = writer.frame
+    watch = frame.progress.batch(batch.id).watch
+    if not watch:
+        return
+    due = max(watch.values()) + LOOK_AGAIN
+    day = frame.near(due, due + 60 * ONE_DAY, due)
+    if day:
+        writer.bench(
+            batch,
+            "check",
+            f"Look again at {in_short(watch)}: in doubt",
+            day,
+            part="watch",
+            units=len(watch),
+            why="Set apart until then, and nothing is made from it.",
+        )
 
 
 def _look(writer: Writer, growing: Growing, last: str) -> str:
@@ -211,7 +236,7 @@ def keep_culture(writer: Writer, batch: BatchSpec) -> None:
             slip_to=_opened_by(frame, batch, used),
             why="A redo of the whole line depends on it.",
         )
-    elif batch.waits_in == "fridge" and not frame.children.get(batch.id):
+    elif batch.waits_in == "fridge" and frame.is_finished(batch):
         _take_out(writer, batch, None)
 
 

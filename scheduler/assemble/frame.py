@@ -21,12 +21,18 @@ from datetime import date, timedelta
 from functools import cached_property
 
 from scheduler.lines.shapes import BatchSpec, Line, Sizing
+from scheduler.lines.shares import is_finished
+from scheduler.plan import Task
 from scheduler.problem import bench
 from scheduler.problem.calendar import Calendar
 from scheduler.problem.shapes import Days, Point, Problem
 from scheduler.problem.usage import Usage
+from scheduler.progress import NOTHING, Progress
 from scheduler.season.season import Planting, Season
 from scheduler.trade.catalogue import Catalogue
+
+MADE_READY = ("cook", "pasteurise", "soak-grain", "wet-pellets", "prepare")
+"""Kinds of task that are done again where what was cooked has waited too long."""
 
 
 @dataclass(frozen=True)
@@ -39,6 +45,7 @@ class Frame:
     problem: Problem
     calendar: Calendar
     days: Days
+    progress: Progress = NOTHING
 
     @cached_property
     def usage(self) -> Usage:
@@ -66,8 +73,8 @@ class Frame:
         return {planting.name: planting for planting in self.season.plantings}
 
     def is_finished(self, batch: BatchSpec) -> bool:
-        """Whether a batch is finished spawn: it is planted, and nothing is made from it."""
-        return not self.children.get(batch.id) and not batch.is_test
+        """Whether a batch is finished spawn: it is what is planted."""
+        return is_finished(batch, self.season.plantings)
 
     def finished(self, planting: str) -> list[BatchSpec]:
         """The finished spawn of a planting."""
@@ -124,6 +131,19 @@ class Frame:
     def is_away(self, day: date) -> bool:
         """Whether nobody is there on a day."""
         return self.calendar.count.number(day) in self.calendar.away
+
+    def is_done(self, task: Task) -> bool:
+        """Whether a task is recorded as done.
+
+        What was done for a batch that has to be begun anew is to be done anew as well.
+        """
+        done_on = self.progress.done.get(task.id)
+        if done_on is None:
+            return False
+        batch = self.batches.get(task.batch or "")
+        if task.kind in MADE_READY or (batch is not None and batch.is_to_make):
+            return done_on >= task.on
+        return True
 
     def near(self, first: date, last: date, wished: date) -> date | None:
         """The day nearest to `wished` between two days on which somebody is there; earlier ones win."""

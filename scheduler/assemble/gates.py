@@ -43,7 +43,7 @@ def _redo_by(frame: Frame, batch: BatchSpec) -> date | None:
             return None
     first = min(_ordered(frame, bench.need(member), latest) for member in chain)
     started = frame.first(bench.inoculate(batch))
-    return first if first > started else None
+    return first if first > started and first >= frame.season.today else None
 
 
 def _ordered(frame: Frame, need: Need | None, latest: Mapping[str, int]) -> date:
@@ -55,7 +55,7 @@ def _ordered(frame: Frame, need: Need | None, latest: Mapping[str, int]) -> date
 
 def _plantings_of(frame: Frame, chain: Sequence[BatchSpec]) -> list[str]:
     """Planting works, and the chips prepared for them, that can move with a chain: those of one day."""
-    names = dict.fromkeys(name for b in chain if not frame.children.get(b.id) for name in b.plantings)
+    names = dict.fromkeys(name for b in chain if frame.is_finished(b) for name in b.plantings)
     works = [work for name in names for work in (yard.plant(name), yard.prepare_chips(name))]
     return [work for work in works if frame.has(work) and len(frame.on(work)) == 1]
 
@@ -114,15 +114,15 @@ def buy_by(frame: Frame, name: str) -> date:
 def last_safe_start(frame: Frame) -> date | None:
     """First bench day when all lab work lies as late as the plan's planting days allow; None without any."""
     latest = latest_works(frame, frame.batches.values())
-    made = [latest[work] for b in frame.batches.values() if b.growth is not None for work in bench.works(b)]
+    made = [latest[work] for b in frame.batches.values() if b.is_to_make for work in bench.works(b)]
     return frame.calendar.date(min(made)) if made else None
 
 
 def latest_works(frame: Frame, batches: Iterable[BatchSpec]) -> dict[str, int]:
     """Days of the works of batches when all lie as late as they fit; what is bought comes as late as that."""
     groups = [
-        bench.works(batch) if batch.growth is not None else [bench.there(batch)]
+        bench.works(batch) if batch.is_to_make else [bench.there(batch)]
         for batch in batches
-        if batch.growth is not None or batch.state == "bought"
+        if batch.is_to_make or (batch.state == "bought" and batch.growth is None)
     ]
     return right_justify(frame.usage, sorted(groups, key=lambda works: (-frame.days.first(works[0]), works)))

@@ -2,14 +2,15 @@
 
 from __future__ import annotations
 
-from datetime import timedelta
+from datetime import date, timedelta
 
+from scheduler import measures
 from scheduler.assemble import care_tasks
 from scheduler.assemble.frame import Frame
-from scheduler.assemble.loads import Filling
+from scheduler.assemble.loads import LOST, Filling
 from scheduler.assemble.words import amount_words, container_words, substrate
 from scheduler.assemble.writer import Writer
-from scheduler.lines.shapes import BatchSpec
+from scheduler.lines.shapes import BatchSpec, Lost
 from scheduler.plan import Supply
 from scheduler.problem import bench
 from scheduler.science.quantities import units_fed
@@ -27,6 +28,17 @@ FROM_THE_TUB = (
 """How a batch is inoculated that was scalded in a tub: its units are filled only then (common practice)."""
 
 
+KEPT_CLOSED = 14
+"""Days that lost units may wait, closed, before they are heated through (common practice)."""
+
+KILLED = (
+    "Leave every unit closed, as it is.",
+    "Heat them through for as long as the load is cooked.",
+    "Empty them outdoors when they are cold.",
+)
+"""How a load is done that holds nothing but lost units (common practice)."""
+
+
 def write(writer: Writer, fillings: list[Filling]) -> dict[str, str]:
     """Write the lab tasks of all batches; the release check's id of each batch is returned by batch id."""
     frame = writer.frame
@@ -37,13 +49,16 @@ def write(writer: Writer, fillings: list[Filling]) -> dict[str, str]:
     for filling in fillings:
         task = _cook(writer, filling, cooked)
         for share in filling.load.holds:
-            cooked[share.batch].append(task)
+            cooked.setdefault(share.batch, []).append(task)
     release: dict[str, str] = {}
     for batch in frame.batches.values():
-        if batch.treatment == bench.TUB:
+        if batch.treatment == bench.TUB and bench.is_to_cook(batch):
             cooked[batch.id] = [_tub(writer, batch)]
         if batch.growth is None:
             care_tasks.keep_culture(writer, batch)
+            continue
+        if not batch.is_to_make:
+            release[batch.id] = care_tasks.grow(writer, batch, bench.inoculate(batch))
             continue
         parents = [release[p] for p in batch.parents if p in release]
         tests = [
@@ -53,7 +68,25 @@ def write(writer: Writer, fillings: list[Filling]) -> dict[str, str]:
         ]
         started = _inoculate(writer, batch, [*cooked.get(batch.id, []), *parents, *tests])
         release[batch.id] = care_tasks.grow(writer, batch, started)
+    for lost in frame.sizing.lost:
+        if lost.load_class is None:
+            _discard(writer, lost)
     return release
+
+
+def _discard(writer: Writer, lost: Lost) -> None:
+    """What no cooker of the season holds is put away closed."""
+    frame = writer.frame
+    today = frame.season.today
+    on = frame.near(today, today + 60 * ONE_DAY, today) or today
+    writer.write(
+        "kill-lost",
+        f"Put away {measures.counted(len(lost.units), f'lost {lost.container}')} of {lost.batch}, closed",
+        on,
+        owner=lost.batch,
+        units=len(lost.units),
+        why="Mould spreads from open units to everything else.",
+    )
 
 
 def _evening_before(writer: Writer, batch: BatchSpec) -> str:
@@ -81,26 +114,63 @@ def _evening_before(writer: Writer, batch: BatchSpec) -> str:
 
 def _cook(writer: Writer, filling: Filling, before: dict[str, list[str]]) -> str:
     frame, load = writer.frame, filling.load
-    batches = [frame.batches[share.batch] for share in load.holds]
-    what = " + ".join(
-        f"{share.batch} ({container_words(frame.batches[share.batch], share.units)})" for share in load.holds
-    )
+    held = [share for share in load.holds if not share.batch.endswith(LOST)]
+    batches = [frame.batches[share.batch] for share in held]
+    killed = {f"{lost.batch}{LOST}": lost for lost in frame.sizing.lost}
+    lost = [(killed[share.batch], share.units) for share in load.holds if share.batch in killed]
+    parts = [f"{share.batch} ({container_words(frame.batches[share.batch], share.units)})" for share in held]
+    parts += [
+        f"{units} lost {one.container}{'' if units == 1 else 's'} of {one.batch}" for one, units in lost
+    ]
+    what = " + ".join(parts)
     vessel, _, _ = load.cooker.rpartition(" ")
     how = VESSEL_TREATMENT[vessel]
     verb = "Steam" if how == "steam" else "Sterilise"
+    if not held:
+        verb = "Heat through, unopened:"
+    if held:
+        for one, units in lost:
+            _with_load(writer, one, units, load.on)
     return writer.write(
         "cook",
         f"{verb} {what}",
         load.on,
         owner="",
         task_id=filling.task,
-        slip_to=frame.slip(*(bench.cook(batch) for batch in batches)),
+        slip_to=_load_slip(frame, load.on, batches, [one for one, _ in lost]),
         minutes=load.minutes,
         attended=load.attended_minutes,
-        batch=batches[0].id if len(batches) == 1 else None,
+        batch=batches[0].id if len(load.holds) == len(batches) == 1 else None,
         after=[task for batch in batches for task in before[batch.id][:1]],
         why=f"One load of {load.cooker}; somebody stays at home until it has cooled.",
-        facts={f"treatment:{how}", f"class:{load.class_}", *(f"species:{b.species}" for b in batches)},
+        facts={
+            f"treatment:{how}",
+            f"class:{load.class_}",
+            *(f"species:{b.species}" for b in batches),
+            *(["lost"] if lost else []),
+        },
+        steps=KILLED if not held else (),
+    )
+
+
+def _load_slip(frame: Frame, on: date, batches: list[BatchSpec], lost: list[Lost]) -> date | None:
+    """Last day to which a load can move; nobody keeps lost units for long, whatever else is free."""
+    slip = frame.slip(*map(bench.cook, batches), *map(bench.kill, lost))
+    if slip is None or batches:
+        return slip
+    return frame.waits(on, min(slip, frame.season.today + KEPT_CLOSED * ONE_DAY))
+
+
+def _with_load(writer: Writer, lost: Lost, units: int, on: date) -> None:
+    """Lost units go along in a load that is cooked anyway."""
+    writer.write(
+        "kill-lost",
+        f"Put {measures.counted(units, f'lost {lost.container}')} of {lost.batch}, closed, into the load",
+        on,
+        owner=lost.batch,
+        units=units,
+        why="Heated through unopened they are safe to empty.",
+        steps=KILLED,
     )
 
 

@@ -9,6 +9,9 @@ from scheduler.plan import Load, LoadShare
 from scheduler.problem import bench
 from scheduler.problem.rooms import load_minutes
 
+LOST = "/lost"
+"""Follows the batch id of units that a load only kills."""
+
 
 @dataclass(frozen=True)
 class Filling:
@@ -31,15 +34,19 @@ def fillings(frame: Frame) -> list[Filling]:
     """All loads in order of days, each filled as far as it goes before the next is begun."""
     minutes = load_minutes_of(frame)
     cookers = {cooker.name: cooker for cooker in frame.problem.cookers}
+    cooked = [(b.id, bench.cook(b), b.started) for b in frame.batches.values() if bench.is_to_cook(b)]
+    cooked += [
+        (f"{one.batch}{LOST}", bench.kill(one), len(one.units)) for one in frame.sizing.lost if one.load_class
+    ]
     found: list[Filling] = []
     for day, name, time_class in sorted(frame.days.loads):
         cooker = cookers[name]
         queue = [
-            _Waiting(batch.id, batch.started, cooker.shares[bench.cook(batch)] // batch.started)
-            for batch in frame.batches.values()
-            if frame.days.cooker.get(bench.cook(batch)) == name
-            and cooker.classes[bench.cook(batch)] == time_class
-            and frame.days.first(bench.cook(batch)) == day
+            _Waiting(label, units, cooker.shares[work] // units)
+            for label, work, units in cooked
+            if frame.days.cooker.get(work) == name
+            and cooker.classes[work] == time_class
+            and frame.days.first(work) == day
         ]
         # Large parts first: small ones fill what is left.
         queue.sort(key=lambda waiting: -waiting.part)
@@ -76,7 +83,8 @@ def _fill(queue: list[_Waiting], room: int) -> list[LoadShare]:
 
 
 def _task_id(load: Load, before: list[Filling]) -> str:
-    """Named by what it holds, never by its day; a batch that needs a second load has a second task."""
-    name = "cook:" + "+".join(sorted(share.batch for share in load.holds))
+    """Named by what is to be used of it, never by its day; the second load of a batch is its second task."""
+    held = [share.batch for share in load.holds if not share.batch.endswith(LOST)]
+    name = "cook:" + "+".join(sorted(held or (share.batch for share in load.holds)))
     same = sum(1 for filling in before if filling.task == name or filling.task.startswith(f"{name}:"))
     return f"{name}:{same + 1}" if same else name

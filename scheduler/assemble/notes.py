@@ -8,7 +8,7 @@ from datetime import date
 
 from scheduler import measures
 from scheduler.assemble.frame import Frame
-from scheduler.lines.stock import left_over, there_and_age
+from scheduler.lines.stock import left_over, ready_day, there_and_age
 from scheduler.plan import Task
 from scheduler.problem import yard
 from scheduler.workdays import full
@@ -42,12 +42,12 @@ def notes(frame: Frame, tasks: Iterable[Task]) -> Iterator[str]:
 def _unused_stock(frame: Frame) -> Iterator[str]:
     """What is in hand and in no batch is named, so that nobody waits for it to be used."""
     held = [b for b in frame.batches.values() if b.state == "in hand"]
-    used = Counter((b.species, b.strain, b.stage, b.there_on, b.aged_days) for b in held)
+    used = Counter((b.species, b.strain, b.stage, ready_day(b.there_on, b.aged_days)) for b in held)
     left = {id(s): (one, n) for s, one, n in left_over(frame.season, frame.catalogue, held)}
     for stock in frame.season.stock:
         what = f"{stock.species} {stock.stage} of {full(stock.since)}"
         there_on, aged = there_and_age(frame.season, frame.catalogue, stock)
-        key = (stock.species, stock.strain, stock.stage, there_on, aged)
+        key = (stock.species, stock.strain, stock.stage, ready_day(there_on, aged))
         one, parts = left.get(id(stock), (None, 0))
         if one is None and used[key]:
             used[key] -= 1

@@ -26,7 +26,17 @@ def orders(frame: Frame) -> tuple[Order, ...]:
         found += _for_batch(frame, batch)
     for planting in frame.season.plantings:
         found += _for_planting(frame, planting)
-    return tuple(sorted(_together(found), key=lambda o: (o.order_by, o.needed_on, o.item, o.for_)))
+    due = sorted(_together(found), key=lambda o: (o.order_by, o.needed_on, o.item, o.for_))
+    return tuple(order for order in due if not _is_placed(frame, order, due))
+
+
+def _is_placed(frame: Frame, order: Order, orders: Iterable[Order]) -> bool:
+    """Whether an order is recorded as placed: what was due by then, or else the next one of its kind."""
+    days = [
+        on for on in (frame.progress.bought.get(order.item), frame.progress.received.get(order.item)) if on
+    ]
+    first = min(other.order_by for other in orders if other.item == order.item)
+    return bool(days) and order.order_by <= max(*days, first)
 
 
 def _together(found: list[Order]) -> list[Order]:
@@ -51,6 +61,8 @@ def _order(
 def _for_batch(frame: Frame, batch: BatchSpec) -> list[Order]:
     lead = frame.season.lead
     names = batch.plantings
+    if batch.ordered_on is not None:
+        return []
     if batch.state == "bought":
         used = uses(frame, batch)
         needed = min(used[0], frame.ready_on(batch)) if used else frame.ready_on(batch)
@@ -63,7 +75,7 @@ def _for_batch(frame: Frame, batch: BatchSpec) -> list[Order]:
         days = lead.grain if batch.stage == "grain" else lead.spawn
         item = f"{what} {spawn_words(batch.stage)}, {batch.container}"
         return [_order(frame, item, batch.started, "pieces", needed, days, names)]
-    if bench.is_cooked(batch):
+    if bench.is_to_cook(batch):
         supplies = [supply for supply in substrate(frame, batch) if supply.item != "water"]
     else:
         supplies = [Supply(f"{batch.container} with medium, ready to use", batch.started, "pieces")]
@@ -140,8 +152,8 @@ def _days_by_line(frame: Frame, tasks: list[Task]) -> dict[str, set[date]]:
             codes = {frame.batches[task.batch].line}
         else:
             held = task.id.removeprefix("cook:").split(":")[0].split("+")
-            codes = {frame.batches[batch].line for batch in held}
+            codes = {name.partition("-")[0] for name in held}
         for code in codes:
-            if task.on not in yard_days:
+            if task.on not in yard_days and code in days:
                 days[code].add(task.on)
     return days

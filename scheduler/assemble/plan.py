@@ -18,11 +18,13 @@ from scheduler.assemble import (
     yard_tasks,
 )
 from scheduler.assemble.frame import Frame
+from scheduler.assemble.not_begun import as_if_not_begun
 from scheduler.assemble.writer import Writer
 from scheduler.lines.shapes import Sizing
 from scheduler.plan import Outlook, Plan, PlantingChance, SeasonHead, Task, Tier
 from scheduler.problem.calendar import calendar
 from scheduler.problem.shapes import Days, Problem
+from scheduler.progress import NOTHING, Progress
 from scheduler.season.season import Season
 from scheduler.trade.catalogue import Catalogue
 
@@ -52,18 +54,24 @@ def assemble(
     tiers: tuple[Tier, ...],
     inputs_sha: str,
     made_with: str,
+    progress: Progress = NOTHING,
+    head_start: bool = True,
 ) -> tuple[Plan, Days]:
-    """The plan, and its final days (the head start may have moved plate tests forward)."""
-    dates = calendar(season)
-    frame = starts.with_head_start(Frame(season, catalogue, sizing, problem, dates, days))
-    redo = gates.redo_by(frame)
+    """The plan, and its final days: a `head_start` may have moved plate tests forward.
+
+    What is done already, by the `progress` of the season, is no task of the plan any more.
+    """
+    frame = Frame(season, catalogue, sizing, problem, calendar(season, sizing.since), days, progress)
+    if head_start:
+        frame = starts.with_head_start(frame)
+    redo = gates.redo_by(as_if_not_begun(frame))
     fillings = loads.fillings(frame)
     attended = _attended(fillings)
     writer = Writer(frame)
     release = lab_tasks.write(writer, fillings)
     wet = {p.name: plantings.moisture(frame, p) for p in season.plantings}
     yard_tasks.write(writer, wet, release)
-    tasks = _in_order(writer.tasks)
+    tasks = _in_order(_open(frame, writer.tasks))
     spares = tuple(spare for line in sizing.lines for spare in line.spares)
     dated = tuple(plantings.dated(frame, p, redo, facts.chance_of(spares, p.name)) for p in season.plantings)
     plan = Plan(
@@ -91,6 +99,13 @@ def assemble(
         notes=tuple(dict.fromkeys([*frame.season.warnings, *notes.notes(frame, tasks)])),
     )
     return plan, frame.days
+
+
+def _open(frame: Frame, tasks: list[Task]) -> list[Task]:
+    """Tasks that are not done and do not lie in the past; none comes after one that is no longer there."""
+    left = [task for task in tasks if task.on >= frame.season.today and not frame.is_done(task)]
+    known = {task.id for task in left}
+    return [replace(task, after=tuple(name for name in task.after if name in known)) for task in left]
 
 
 def _in_order(tasks: list[Task]) -> tuple[Task, ...]:

@@ -25,7 +25,8 @@ def moisture(frame: Frame, planting: Planting) -> Moisture | None:
         return None
     lost, fresh = drying.drying(Draft(frame.season, frame.catalogue, frame.calendar), planting)
     name = yard.fell(planting.name)
-    felled = planting.felled or frame.first(name)
+    begun = frame.sizing.demand(planting.name).begun
+    felled = planting.felled or (begun and begun.first_felled) or frame.first(name)
     start = frame.calendar.count.number(felled)
     shift = -min(0, frame.calendar.count.number(planting.felled)) if planting.felled else 0
     end = frame.days.last(yard.plant(planting.name))

@@ -17,12 +17,7 @@ from scheduler.problem.usage import Usage
 def first_bench_day(frame: Frame) -> date | None:
     """Day of the first cook or inoculation; None where nothing is made."""
     return min(
-        (
-            frame.first(work)
-            for b in frame.batches.values()
-            if b.growth is not None
-            for work in bench.works(b)
-        ),
+        (frame.first(work) for b in frame.batches.values() if b.is_to_make for work in bench.works(b)),
         default=None,
     )
 
@@ -36,9 +31,9 @@ def with_head_start(frame: Frame) -> Frame:
     head = round(frame.catalogue.lab.head_start.likely)
     together: dict[tuple[bool, int], list[BatchSpec]] = {}
     for batch in frame.batches.values():
-        if batch.growth is not None and all(frame.batches[p].growth is None for p in batch.parents):
+        if batch.is_to_make and all(frame.batches[p].growth is None for p in batch.parents):
             day = frame.days.first(bench.inoculate(batch))
-            together.setdefault((bench.is_cooked(batch), day), []).append(batch)
+            together.setdefault((bench.is_to_cook(batch), day), []).append(batch)
     for (cooked, _), batches in together.items():
         for group in [[batch] for batch in batches] if cooked else [batches]:
             frame = _moved(frame, group, head)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from datetime import date, timedelta
+from itertools import count
 
 from scheduler import measures
 from scheduler.assemble.frame import Frame
@@ -65,11 +66,14 @@ def pieces_words(frame: Frame, planting: Planting, pieces: int, piece: str) -> s
 
 
 def _parts(frame: Frame, work: str) -> list[tuple[int | None, date, int]]:
-    """(number of the part, None if there is only one, day, pieces) of a work."""
+    """(number of the part, None if there is only one, day, pieces) of a work; those done keep theirs."""
     days = frame.on(work)
+    done = {task.removeprefix(f"{work}:") for task in frame.progress.done if task.startswith(f"{work}:")}
+    begun = done or work in frame.progress.done
+    free = (number for number in count(1) if str(number) not in done)
     return [
-        (None if len(days) == 1 else number, day, frame.pieces(work, day))
-        for number, day in enumerate(days, start=1)
+        (number if begun or len(days) > 1 else None, day, frame.pieces(work, day))
+        for number, day in zip(free, days, strict=False)
     ]
 
 

@@ -1,6 +1,7 @@
-"""The book beside a season file keeps every plan that was made for it, in the order they were made.
+"""The book beside a season file keeps what happened and every plan that was made, in the order they came.
 
 `store` is the book as the use cases see it; `file` opens its SQLite file, which only grows, and refuses an
-unsound one; `migrations` says what its tables are and how an older book becomes one of today. No clock is
-asked: whoever keeps a plan says when.
+unsound one; `migrations` says what its tables are and how an older book becomes one of today. `entry_text`
+writes an entry as plain JSON; `transfer` carries a whole book out to JSON Lines and back. No clock is
+asked: whoever keeps something says when.
 """

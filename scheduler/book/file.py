@@ -56,7 +56,7 @@ TROUBLE = {
     ),
     sqlite3.SQLITE_FULL: (
         "the disk is full, nothing was kept",
-        "room for one more plan",
+        "room for what is to be kept",
         "make room and run the command again",
     ),
 }
@@ -77,7 +77,7 @@ def writing(path: Path) -> Iterator[sqlite3.Connection]:
         connection.execute("BEGIN IMMEDIATE")
         locked = _status(path)
         if locked is None or not os.path.samestat(opened, locked):
-            # A command whose first plan did not come to be has taken its new file away.
+            # A command that kept nothing in the end has taken its new file away.
             raise BookError(Fault(str(path), *BUSY))
         try:
             _require_book(connection, path)
@@ -109,13 +109,18 @@ def reading(path: Path) -> Iterator[sqlite3.Connection]:
         yield copy
 
 
-def first(connection: sqlite3.Connection, path: Path, query: str, *values: object) -> sqlite3.Row | None:
-    """The first row that a query finds; BookError where the file is too scrambled for SQLite to say so."""
+def rows(connection: sqlite3.Connection, path: Path, query: str, *values: object) -> list[sqlite3.Row]:
+    """What a query finds; BookError where the file is too scrambled for SQLite to say so."""
     try:
-        row: sqlite3.Row | None = connection.execute(query, values).fetchone()
+        return connection.execute(query, values).fetchall()
     except UnicodeDecodeError as error:  # the scrambled bytes stand in its message
         raise BookError(Fault(str(path), *DAMAGED)) from error
-    return row
+
+
+def first(connection: sqlite3.Connection, path: Path, query: str, *values: object) -> sqlite3.Row | None:
+    """The first row that a query finds; BookError as `rows`."""
+    found = rows(connection, path, query, *values)
+    return found[0] if found else None
 
 
 def _connect(uri: str) -> sqlite3.Connection:

@@ -40,7 +40,35 @@ _PLANS = (
     """,
 )
 
-MIGRATIONS: tuple[tuple[str, ...], ...] = (_PLANS,)
+_ENTRIES = (
+    """
+    CREATE TABLE entries (
+        entry_no INTEGER PRIMARY KEY,
+        at       TEXT NOT NULL,
+        on_day   TEXT NOT NULL,
+        kind     TEXT NOT NULL,
+        subject  TEXT NOT NULL,
+        data     TEXT NOT NULL,
+        corrects INTEGER REFERENCES entries CHECK (corrects < entry_no)
+    )
+    """,
+    """
+    CREATE TRIGGER entries_are_numbered BEFORE INSERT ON entries
+    WHEN NEW.entry_no <> (SELECT coalesce(max(entry_no), 0) + 1 FROM entries)
+    BEGIN SELECT RAISE(ABORT, 'entries are numbered one after the other'); END
+    """,
+    """
+    CREATE TRIGGER entries_are_not_changed BEFORE UPDATE ON entries
+    BEGIN SELECT RAISE(ABORT, 'an entry is never changed, a later one takes it back'); END
+    """,
+    """
+    CREATE TRIGGER entries_are_not_deleted BEFORE DELETE ON entries
+    BEGIN SELECT RAISE(ABORT, 'an entry is never deleted, a later one takes it back'); END
+    """,
+    "ALTER TABLE plans ADD COLUMN basis TEXT",
+)
+
+MIGRATIONS: tuple[tuple[str, ...], ...] = (_PLANS, _ENTRIES)
 """The statements that lead to version 1, 2, ... of the book."""
 
 

@@ -1,4 +1,4 @@
-"""The book of a season: every plan that was kept, none of them ever changed."""
+"""The book of a season: every plan that was kept and every entry, none of them ever changed."""
 
 from __future__ import annotations
 
@@ -8,10 +8,12 @@ from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from pathlib import Path
 
-from scheduler.book.file import DAMAGED, first, reading, writing
+from scheduler.book import entry_text
+from scheduler.book.file import DAMAGED, first, reading, rows, writing
 from scheduler.document import from_json, to_json
 from scheduler.errors import BookError, Fault, UsageError
 from scheduler.plan import Plan
+from scheduler.progress import Entry, Recorded
 
 
 def book_path(season_path: Path) -> Path:
@@ -27,10 +29,12 @@ class KeptPlan:
     kept_at: str
     season_text: str
     plan: Plan
+    basis: str | None
+    """What the plan was written from, in the words of whoever kept it; None in books of version 1."""
 
 
 class Book:
-    """The plans kept for one season; made by `Book.open`."""
+    """The plans and entries kept for one season; made by `Book.open`."""
 
     def __init__(self, path: Path, connection: sqlite3.Connection) -> None:
         self._path = path
@@ -42,8 +46,8 @@ class Book:
         """Opens the book for one command.
 
         With `create` the whole block is one transaction, made at its end or not at all, and other commands
-        that want to write wait meanwhile: open it when there is a plan to keep. Without, the book can only
-        be read; no file is made or changed, and where there is none the book is empty.
+        that want to write wait meanwhile: open it when there is something to keep. Without, the book can
+        only be read; no file is made or changed, and where there is none the book is empty.
 
         Raises BookError where the file is damaged, newer than this program, no book at all, or cannot be
         read or written; it is then left as it was.
@@ -51,43 +55,83 @@ class Book:
         with writing(path) if create else reading(path) as connection:
             yield cls(path, connection)
 
-    def keep(self, plan: Plan, season_text: str, kept_at: str) -> int:
+    def keep(self, plan: Plan, season_text: str, kept_at: str, basis: str) -> int:
         """Keeps a plan and returns its number, counted from 1.
 
-        A plan that says the same as the newest kept one is not kept twice; it has that one's number.
-        `kept_at` is the moment, in the caller's words. Raises BookError where the book cannot be written.
+        A plan that says the same as the newest kept one is not kept twice; it has that one's number, and
+        what stands beside that one stays. `kept_at` is the moment, in the caller's words, and `basis` what
+        the plan was written from. Raises BookError where the book cannot be written.
         """
         newest = self._newest()
         if newest is not None and to_json(replace(plan, plan_no=newest["plan_no"])) == newest["document"]:
             return int(newest["plan_no"])
         number = 1 if newest is None else int(newest["plan_no"]) + 1
-        season = plan.season
+        numbered = replace(plan, plan_no=number)
+        self.restore(KeptPlan(number, kept_at, season_text, numbered, basis), to_json(numbered))
+        return number
+
+    def restore(self, kept: KeptPlan, document: str) -> None:
+        """Puts a kept plan in under its number, as the document in which it once was kept.
+
+        Raises BookError where the book cannot be written or another number is due.
+        """
+        head = kept.plan.season
         self._connection.execute(
-            "INSERT INTO plans VALUES (?, ?, ?, ?, ?, ?, ?, ?)",
+            "INSERT INTO plans VALUES (?, ?, ?, ?, ?, ?, ?, ?, ?)",
             (
-                number,
-                kept_at,
-                plan.inputs_sha,
-                season.id,
-                season.name,
-                season_text,
-                season.made_with,
-                to_json(replace(plan, plan_no=number)),
+                kept.plan_no,
+                kept.kept_at,
+                kept.plan.inputs_sha,
+                head.id,
+                head.name,
+                kept.season_text,
+                head.made_with,
+                document,
+                kept.basis,
             ),
         )
-        return number
 
     def latest(self) -> KeptPlan | None:
         """The newest kept plan; None where none was kept. Raises BookError where it cannot be read."""
-        row = self._newest()
-        if row is None:
-            return None
+        return self._read(self._newest())
+
+    def plan(self, number: int) -> KeptPlan | None:
+        """The plan of that number; None where there is none. Raises BookError where it cannot be read."""
+        return self._read(
+            first(self._connection, self._path, "SELECT * FROM plans WHERE plan_no = ?", number)
+        )
+
+    def record(self, entry: Entry, at: str) -> int:
+        """Adds an entry and returns its number, counted from 1; `at` is the moment, in the caller's words.
+
+        Raises UsageError where it takes back an entry that is not in the book or holds letters that cannot
+        be kept, BookError where the book cannot be written.
+        """
+        query = "SELECT coalesce(max(entry_no), 0) + 1 AS next FROM entries"
+        number = int(rows(self._connection, self._path, query)[0]["next"])
+        if entry.corrects is not None and not 0 < entry.corrects < number:
+            hint = "`budswell book show` lists them"
+            raise UsageError(
+                Fault(f"entry {entry.corrects}", "it is not in the book", "the number of an entry", hint)
+            )
+        data = entry_text.to_text(entry)
         try:
-            plan = from_json(row["document"])
-        except UsageError as error:
-            found = f"plan {row['plan_no']} cannot be read: {error.fault.where}: {error.fault.found}"
-            raise BookError(Fault(str(self._path), found, *DAMAGED[1:])) from error
-        return KeptPlan(row["plan_no"], row["kept_at"], row["season_text"], plan)
+            entry_text.require_letters(f"{entry.subject}{data}")
+        except ValueError as error:
+            raise UsageError(Fault(f"{entry.kind} {entry.subject!a}", str(error), "text in UTF-8")) from error
+        self._connection.execute(
+            "INSERT INTO entries VALUES (?, ?, ?, ?, ?, ?, ?)",
+            (number, at, entry.on.isoformat(), entry.kind, entry.subject, data, entry.corrects),
+        )
+        return number
+
+    def entries(self) -> tuple[Recorded, ...]:
+        """Every entry in the order of their numbers, also those that a later one takes back.
+
+        Raises BookError where one cannot be read.
+        """
+        found = rows(self._connection, self._path, "SELECT * FROM entries ORDER BY entry_no")
+        return tuple(self._recorded(row) for row in found)
 
     def season_id(self, name: str) -> str | None:
         """The id that this season has for good: the one under which its first plan was kept.
@@ -101,3 +145,24 @@ class Book:
 
     def _newest(self) -> sqlite3.Row | None:
         return first(self._connection, self._path, "SELECT * FROM plans ORDER BY plan_no DESC LIMIT 1")
+
+    def _read(self, row: sqlite3.Row | None) -> KeptPlan | None:
+        if row is None:
+            return None
+        try:
+            plan = from_json(row["document"])
+        except UsageError as error:
+            why = f"{error.fault.where}: {error.fault.found}"
+            raise self._unreadable(f"plan {row['plan_no']}", why) from error
+        return KeptPlan(row["plan_no"], row["kept_at"], row["season_text"], plan, row["basis"])
+
+    def _recorded(self, row: sqlite3.Row) -> Recorded:
+        columns = {key: row["on_day" if key == "on" else key] for key in entry_text.COLUMNS}
+        try:
+            entry_text.require(row["at"], str, "at: a text")
+            return Recorded(row["entry_no"], row["at"], entry_text.from_text(row["data"], columns))
+        except ValueError as error:
+            raise self._unreadable(f"entry {row['entry_no']}", str(error)) from error
+
+    def _unreadable(self, what: str, why: str) -> BookError:
+        return BookError(Fault(str(self._path), f"{what} cannot be read: {why}", *DAMAGED[1:]))

@@ -12,7 +12,7 @@ from scheduler.checker.case import INOCULATIONS, Case, Check
 _IN_FIELDS = ("cook", "inoculate", "there", "plant", "fell")
 """Works whose days batches and plantings carry themselves."""
 
-_NO_WORK = ("kept", "emptied")
+_NO_WORK = ("kept", "emptied", "down")
 """Works of a problem that stand for the end of a span of time: nobody does anything."""
 
 
@@ -36,21 +36,30 @@ def same_days(case: Case) -> Iterator[str]:
     delivered = case.season.people.felling == "bought"
     for name, days in found.items():
         owner, _, kind = name.rpartition(":")
-        if kind in _NO_WORK or (kind == "fell" and owner in already_down):
+        if kind in _NO_WORK or (kind == "fell" and owner in already_down) or _is_done(case, owner, kind):
             continue
         if kind in _IN_FIELDS and from_fields.get(name) != days:
             yield f"{name}: the plan says {_say(from_fields.get(name))}, found were {_say(days)}"
         # A load's task may serve several batches, so cook days are judged with the loads.
         by_task = f"{owner}:haul" if kind == "fell" and delivered else name
-        if kind not in ("cook", "there") and from_tasks.get(by_task) != days:
+        if kind not in ("cook", "there", "kill-lost") and from_tasks.get(by_task) != days:
             yield f"{name}: tasks on {_say(from_tasks.get(by_task))}, found were {_say(days)}"
     for name, days in from_fields.items():
-        if name not in found:
+        owner, _, kind = name.rpartition(":")
+        if name not in found and not _is_done(case, owner, kind):
             yield f"{name}: on {_say(days)}, but no day was found for it"
     sessions = Counter(task.batch for kind in INOCULATIONS for task in case.tasks(kind))
     for batch in case.plan.batches:
-        if sessions[batch.id] != (batch.inoculate_on is not None):
+        if sessions[batch.id] != (batch.inoculate_on is not None and batch.id not in case.begun):
             yield f"{batch.id}: {sessions[batch.id]} inoculation tasks, inoculated on {batch.inoculate_on}"
+
+
+def _is_done(case: Case, owner: str, kind: str) -> bool:
+    """Whether a work was done before this plan; a rule of its own asks for the recorded day."""
+    if kind == "prepare-chips":
+        demand = case.demands.get(owner)
+        return demand is not None and demand.begun is not None and demand.begun.chips_on is not None
+    return owner in case.begun and kind in ("cook", "inoculate")
 
 
 def _fields(case: Case) -> Mapping[str, set[date]]:
@@ -99,7 +108,11 @@ def growth(case: Case) -> Iterator[str]:
         ready = table.get(case.count.number(batch.inoculate_on))
         if ready is not None and batch.ready_on != case.count.date(ready):
             yield f"{batch.id}: ready on {batch.ready_on}, its table says {case.count.date(ready)}"
-        if spec.growth is not None and grown < math.floor(spec.growth.lag + spec.growth.consolidation):
+        if (
+            spec.growth is not None
+            and spec.found_ready_on is None
+            and grown < math.floor(spec.growth.lag + spec.growth.consolidation)
+        ):
             yield f"{batch.id}: {grown} days are less than lag and consolidation"
 
 

@@ -12,6 +12,7 @@ from scheduler.checker.bounds import CHIP_BED, PLANTED_FOR
 from scheduler.lines.shapes import BatchSpec, Demand, Sizing
 from scheduler.plan import Batch, Plan, PlantingPlan, Task
 from scheduler.problem.shapes import Days, Problem
+from scheduler.progress import NOTHING, Progress
 from scheduler.season.season import Planting, Season
 from scheduler.workdays import DayCount, expand, weekday
 
@@ -25,6 +26,7 @@ class Case:
     season: Season
     sizing: Sizing
     problem: Problem
+    progress: Progress = NOTHING
 
     @cached_property
     def count(self) -> DayCount:
@@ -119,13 +121,18 @@ class Case:
         feeds = any(unit.id in self.children for unit in spec.units)
         return spec.stage in allowed and not spec.is_test and not feeds
 
+    @cached_property
+    def begun(self) -> frozenset[str]:
+        """Ids of batches that were inoculated before this plan: what was done is no longer judged."""
+        return frozenset(spec.id for spec in self.specs.values() if spec.begun_on is not None)
+
     def needed_on(self, batch: Batch) -> tuple[date, ...]:
-        """Days on which a batch has to be fit for use: its children's inoculation, its plantings' days."""
+        """Days on which a batch has yet to be fit for use: its children's inoculation, its planting days."""
         days = {
             child.inoculate_on
             for unit in batch.units
             for child in self.children.get(unit.id, ())
-            if child.inoculate_on is not None
+            if child.inoculate_on is not None and child.id not in self.begun
         }
         if batch.id in self.specs and self.is_finished(self.specs[batch.id]):
             days |= {

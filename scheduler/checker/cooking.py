@@ -8,6 +8,7 @@ from datetime import date
 
 from scheduler.checker.bounds import SEALED_DAYS, TUB_DAYS
 from scheduler.checker.case import Case, Check
+from scheduler.lines.shapes import Lost
 from scheduler.season.season import Cooker
 
 _A_HAIR = 1e-6
@@ -21,6 +22,8 @@ def _cookers(case: Case) -> Mapping[str, Cooker]:
 def cook_first(case: Case) -> Iterator[str]:
     """A batch rests a night at least after its heat treatment, and waits no longer than it stays clean."""
     for batch, spec in case.pairs:
+        if batch.id in case.begun:
+            continue
         if batch.cook_on is None or batch.inoculate_on is None:
             if spec.treatment is not None and spec.state == "planned":
                 yield f"{batch.id}: has to be heat-treated before it is inoculated"
@@ -47,11 +50,22 @@ def load_holds(case: Case) -> Iterator[str]:
     for load in case.plan.loads:
         filled = 0.0
         for share in load.holds:
-            spec, cooker = case.specs.get(share.batch), cookers.get(load.cooker)
-            holds = cooker.holds.get(spec.container, 0) if spec and cooker else 0
+            container, cooker = _container(case, share.batch), cookers.get(load.cooker)
+            holds = cooker.holds.get(container, 0) if container and cooker else 0
             filled += share.units / holds if holds else float("inf")
         if filled > 1 + _A_HAIR or not load.holds:
             yield f"{load.on}: a load of {load.cooker} is filled {filled:.2f} times"
+
+
+def _container(case: Case, name: str) -> str | None:
+    """What the units of a load's share are in: those of a batch, or lost units that are only killed."""
+    if name in case.specs:
+        return case.specs[name].container
+    return next((lost.container for lost in case.sizing.lost if _lost(lost) == name), None)
+
+
+def _lost(lost: Lost) -> str:
+    return f"{lost.batch}/lost"
 
 
 def cooked(case: Case) -> Iterator[str]:
@@ -63,9 +77,16 @@ def cooked(case: Case) -> Iterator[str]:
     for batch, spec in case.pairs:
         if spec.state != "planned" or spec.load_class is None or batch.cook_on is None:
             continue
+        if batch.id in case.begun or spec.cooked_on is not None:
+            continue
         done = units.pop((batch.id, batch.cook_on, spec.load_class), 0)
         if done != batch.started:
             yield f"{batch.id}: {done} of {batch.started} units in {spec.load_class} loads on {batch.cook_on}"
+    for lost in case.sizing.lost:
+        loads = [key for key in units if key[0] == _lost(lost) and key[2] == lost.load_class]
+        killed = sum(units.pop(key) for key in loads)
+        if lost.load_class is not None and killed != len(lost.units):
+            yield f"{lost.batch}: {killed} of {len(lost.units)} lost units are heated through"
     for (batch_id, day, time_class), count in units.items():
         yield f"{count} units of {batch_id} in a {time_class} load on {day}, where they do not belong"
 
@@ -93,6 +114,7 @@ def cook_tasks(case: Case) -> Iterator[str]:
         yield f"{day}: loads and cook tasks of {minutes} ({attended}) minutes do not match"
     for batch, spec in case.pairs:
         tub = spec.treatment is not None and spec.load_class is None and batch.cook_on is not None
+        tub = tub and spec.cooked_on is None and batch.id not in case.begun
         if tub and batch.cook_on not in {task.on for task in case.tasks("pasteurise", batch=batch.id)}:
             yield f"{batch.id}: no pasteurise task on {batch.cook_on}"
 

@@ -30,6 +30,8 @@ def unit_counts(case: Case) -> Iterator[str]:
 def parents(case: Case) -> Iterator[str]:
     """A unit's parent is of a batch one stage earlier in the same line, and not one that is kept back."""
     for batch, spec in case.pairs:
+        if batch.id in case.begun:
+            continue
         for unit in batch.units:
             if unit.parent is None:
                 if spec.state == "planned":
@@ -40,8 +42,15 @@ def parents(case: Case) -> Iterator[str]:
                 yield f"{unit.id}: its parent {unit.parent} is not there"
             elif parent.line != batch.line or parent.id not in spec.parents or not _follows(parent, batch):
                 yield f"{unit.id} cannot be made from {unit.parent} ({parent.stage})"
-            elif unit.parent in case.kept:
+            elif unit.parent in case.kept and not _is_again(case, batch):
                 yield f"{unit.id}: its parent {unit.parent} is kept back"
+
+
+def _is_again(case: Case, batch: Batch) -> bool:
+    """Whether a batch is made in a line of which something was lost: that is what was kept back for it."""
+    return any(line.code == batch.line and line.gone for line in case.sizing.lines) or any(
+        lost.batch.partition("-")[0] == batch.line for lost in case.sizing.lost
+    )
 
 
 def _follows(parent: Batch, child: Batch) -> bool:
@@ -54,16 +63,16 @@ def _follows(parent: Batch, child: Batch) -> bool:
 
 def parent_mass(case: Case) -> Iterator[str]:
     """No unit gives more to its children than it has."""
-    given: Counter[str] = Counter()
     feeds: dict[str, float] = {}
+    gives: set[str] = set()
     for batch, spec in case.pairs:
         for unit in batch.units:
             if unit.parent is not None:
-                given[unit.parent] += 1
                 feeds[unit.parent] = feeds.get(unit.parent, 0.0) + spec.feed_g
+                gives |= {unit.parent} if batch.id not in case.begun else set()
     for unit_id, mass in feeds.items():
         giver = case.specs.get(case.batch_of.get(unit_id, ""))
-        if giver is not None and mass > giver.unit_mass_g * giver.usable + _A_HAIR:
+        if giver is not None and unit_id in gives and mass > giver.unit_mass_g * giver.usable + _A_HAIR:
             yield f"{unit_id} gives {mass:.1f} of {giver.unit_mass_g * giver.usable:.1f}"
 
 
@@ -71,15 +80,31 @@ def two_parents(case: Case) -> Iterator[str]:
     """A batch is not made from one unit where two could be its parents."""
     for batch, spec in case.pairs:
         used = {unit.parent for unit in batch.units if unit.parent}
+        if batch.id in case.begun:
+            continue
         free = [
             unit.id
             for parent in spec.parents
             if parent in case.batches
             for unit in case.batches[parent].units
-            if unit.id not in case.kept
+            if unit.id not in case.kept and (unit.id in used or _has_left(case, unit.id, spec.feed_g))
         ]
         if len(batch.units) > 1 and len(used) == 1 and len(free) > 1:
             yield f"{batch.id}: all {len(batch.units)} units from {used.pop()}, {len(free)} could be parents"
+
+
+def _has_left(case: Case, unit: str, feed_g: float) -> bool:
+    """Whether a unit could feed one more beside those that are made from it, and is not in doubt."""
+    giver = case.specs[case.batch_of[unit]]
+    doubtful = unit in case.progress.batch(giver.id).watch
+    given = sum(
+        case.specs[child.id].feed_g
+        for child in case.children.get(unit, ())
+        for made in child.units
+        if made.parent == unit
+    )
+    drawn_down = giver.stage == "liquid culture" and _is_again(case, case.batches[giver.id])
+    return not doubtful and not drawn_down and given + feed_g <= giver.unit_mass_g * giver.usable + _A_HAIR
 
 
 def generation(case: Case) -> Iterator[str]:
@@ -94,11 +119,14 @@ def generation(case: Case) -> Iterator[str]:
 def keep_back(case: Case) -> Iterator[str]:
     """Each line that is grown keeps back some culture and a clean first-generation unit, as tasks."""
     for line in case.sizing.lines:
+        if line.gone or any(spec.id in case.begun for spec in line.batches):
+            continue  # what was kept back of it was kept back before, or is used up
         grown = {parent for spec in line.batches for parent in spec.parents}
         culture = [spec for spec in line.batches if spec.stage in CULTURES and spec.id in grown]
         first = [s for s in line.batches if s.stage == "grain" and s.generation == 1 and s.state == "planned"]
         for what, specs in (("culture", culture), ("first-generation grain", first)):
-            if specs and not any(case.tasks("keep-back", batch=spec.id) for spec in specs):
+            kept = {f"{spec.id}:keep-back" for spec in specs} & case.progress.done.keys()
+            if specs and not kept and not any(case.tasks("keep-back", batch=spec.id) for spec in specs):
                 yield f"{line.code}: no {what} is kept back"
         if first and not any(case.batches[s.id].keep_back for s in first if s.id in case.batches):
             yield f"{line.code}: no unit of first-generation grain is kept back"

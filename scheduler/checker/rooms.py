@@ -42,9 +42,28 @@ def _overfull(case: Case, name: str, room: Room) -> Iterator[str]:
                     if day < end:
                         held[day] += part(spec)
     capacity = 1.0 if room.holds is not None else (room.volume_l or 0.0)
+    capacity = max(capacity, _standing(case, name, part))
     fullest = max(sorted(held), key=lambda day: held[day], default=None)
     if fullest is not None and held[fullest] > capacity + _ROUNDING_L * (room.holds is None) + 1e-6:
         yield f"{held[fullest]:.2f} of {capacity:g} on {fullest}"
+
+
+def _standing(case: Case, name: str, part: Callable[[BatchSpec], float]) -> float:
+    """What stands in a room by what was done: it may be more than fits, and is there all the same.
+
+    All of what has waited there by today, or the fullest day of what grows.
+    """
+    growing: dict[date, float] = defaultdict(float)
+    waiting = 0.0
+    for batch, spec in case.pairs:
+        if batch.id not in case.begun or spec.begun_on is None:
+            continue
+        if name == "shelf":
+            for day in days_between(max(spec.begun_on, case.season.today), batch.ready_on):
+                growing[day] += part(spec) * spec.started
+        if name == batch.waits_in and batch.ready_on <= case.season.today:
+            waiting += part(spec) * spec.started
+    return waiting + max(growing.values(), default=0.0)
 
 
 def _part(case: Case, room: Room) -> Callable[[BatchSpec], float]:

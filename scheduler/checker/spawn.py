@@ -46,7 +46,7 @@ def shelf_life(case: Case) -> Iterator[str]:
 def first_check(case: Case) -> Iterator[str]:
     """A batch is first looked at while moulds are seen but not yet in spore, and every look is a task."""
     for batch, spec in case.pairs:
-        if spec.state != "planned" or batch.inoculate_on is None:
+        if spec.state != "planned" or batch.inoculate_on is None or batch.id in case.begun:
             continue
         low, high = (batch.inoculate_on + timedelta(days=days) for days in FIRST_CHECK_DAYS)
         if low >= batch.ready_on:  # ready sooner than that: it is looked at before it is used
@@ -131,17 +131,20 @@ def tested_first(case: Case) -> Iterator[str]:
     """A culture that is not tested is read on plates before anything else is made from it."""
     tests = {parent: batch for batch, spec in case.pairs if spec.is_test for parent in spec.parents}
     for batch, spec in case.pairs:
-        for parent in spec.parents:
+        for parent in spec.parents if batch.id not in case.begun else ():
             test = tests.get(parent)
             early = batch.inoculate_on is not None and test is not None and batch.inoculate_on < test.ready_on
             if early and test is not batch:
                 yield f"{batch.id}: made on {batch.inoculate_on} from {parent}, whose test is not read yet"
         if batch.id in tests:
             read = {unit.parent for unit in tests[batch.id].units}
-            for unit in batch.units:
+            for unit in batch.units if tests[batch.id].id not in case.begun else ():
                 if unit.id in case.children and unit.id not in read:
                     yield f"{unit.id}: used, and not one of the units that are tested"
-        if spec.stage == "liquid culture" and spec.state == "in hand" and batch.id not in tests:
+        begun_anew = any(line.gone for line in case.sizing.lines if line.code == spec.line)
+        made = {child.id for unit in batch.units for child in case.children.get(unit.id, ())}
+        told = batch.id in tests or begun_anew or made & case.begun
+        if spec.stage == "liquid culture" and spec.state == "in hand" and not told:
             held = [s for s in case.season.stock if (s.species, s.strain) == (spec.species, spec.strain)]
             tested = [stock.tested for stock in held if stock.stage == spec.stage]
             unread = [s.id for s in case.specs.values() if _is_unread(s, spec) and s.id not in tests]

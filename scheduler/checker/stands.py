@@ -4,13 +4,14 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from scheduler.checker import agreement, cooking, descent, people, rooms, spawn, tasks, yard
+from scheduler.checker import agreement, cooking, descent, facts, people, rooms, spawn, tasks, yard
 from scheduler.checker.case import Case, Check
 from scheduler.checker.schedule import check_days
 from scheduler.checker.violation import Violation
 from scheduler.lines.shapes import Sizing
 from scheduler.plan import Plan
 from scheduler.problem.shapes import Days, Problem
+from scheduler.progress import NOTHING, Progress
 from scheduler.season.season import Season
 
 RULES: Mapping[str, Check] = {
@@ -22,16 +23,25 @@ RULES: Mapping[str, Check] = {
     **spawn.CHECKS,
     **yard.CHECKS,
     **tasks.CHECKS,
+    **facts.CHECKS,
 }
 """Every rule of a finished plan by name; the first sentence of each function says what it asks."""
 
 
-def check_plan(plan: Plan, days: Days, season: Season, sizing: Sizing, problem: Problem) -> list[Violation]:
+def check_plan(
+    plan: Plan,
+    days: Days,
+    season: Season,
+    sizing: Sizing,
+    problem: Problem,
+    progress: Progress = NOTHING,
+) -> list[Violation]:
     """Names every rule that a plan breaks; an empty list means that it may be shown and kept.
 
-    `days` is the answer the plan was made from: the plan's own dates have to be the same. Raises KeyError
-    where the problem itself names a work or a table that it does not have.
+    `progress` is what has happened already: the plan is judged as what is left to do. `days` is the answer
+    the plan was made from: the plan's own dates have to be the same. Raises KeyError where the problem itself
+    names a work or a table that it does not have.
     """
-    case = Case(plan, days, season, sizing, problem)
+    case = Case(plan, days, season, sizing, problem, progress)
     dated = [Violation(rule, what) for rule, check in RULES.items() for what in check(case)]
     return check_days(problem, days) + dated

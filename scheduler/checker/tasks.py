@@ -94,10 +94,16 @@ def _last_day(case: Case, task: Task) -> date | None:
     batch = case.batches.get(task.batch or "")
     if batch is None or batch.inoculate_on is None:
         return None
+    begun = batch.id in case.begun
+    if begun and task.on == case.season.today:
+        return None  # it may be late already: then it is due at once
     used = min(case.needed_on(batch), default=batch.ready_on)
+    if task.kind == "shake" and not case.needed_on(batch):
+        return batch.ready_on  # it is left over: nothing waits for it to recover
     if task.kind == "shake":
         return min(used - LAST_SHAKE_DAYS * ONE_DAY, batch.ready_on)
-    if task.kind == "check" and task.on < batch.ready_on and task.on == min(batch.check_on, default=None):
+    is_first = task.on == min(batch.check_on, default=None) and not begun
+    if task.kind == "check" and task.on < batch.ready_on and is_first:
         return batch.inoculate_on + FIRST_CHECK_DAYS[1] * ONE_DAY
     return used if task.kind in ("keep-back", "move-to-fridge") else None
 
@@ -114,36 +120,42 @@ def order_days(case: Case) -> Iterator[str]:
 
 def can_be_there(case: Case) -> Iterator[str]:
     """Ordered on the plan's own day, grain, media, supplies, chips and logs are there when they are used."""
-    for what, lead, first in _first_uses(case):
+    for what, work, lead, first in _first_uses(case):
+        if work in case.sizing.supplied:
+            continue
         could = case.season.today + timedelta(days=lead)
         if first < could:
             yield f"{what} is needed on {first} and cannot be there before {could}"
 
 
-def _first_uses(case: Case) -> Iterator[tuple[str, int, date]]:
-    """What is bought for batches and plantings, its lead time, and the day on which it has to be there."""
+def _first_uses(case: Case) -> Iterator[tuple[str, str, int, date]]:
+    """What is bought for which work, its lead time, and the day on which it has to be there."""
     lead = case.season.lead
     for batch, spec in case.pairs:
+        if batch.id in case.begun or spec.cooked_on is not None:
+            continue
         if batch.cook_on is not None:
             days = lead.grain if batch.stage == "grain" else lead.supplies
             eve = timedelta(days=0 if spec.treatment == "tub" else 1)
-            yield f"what {batch.id} is made of", days, batch.cook_on - eve
+            yield f"what {batch.id} is made of", f"{batch.id}:cook", days, batch.cook_on - eve
         elif batch.inoculate_on is not None:
-            yield f"the medium of {batch.id}", lead.supplies, batch.inoculate_on
+            yield f"the medium of {batch.id}", f"{batch.id}:inoculate", lead.supplies, batch.inoculate_on
     for planting, wish in case.plantings:
         name = planting.name
         if planting.plant_on and name in case.demands and case.demands[name].supplies:
-            yield f"what {name} takes", lead.supplies, min(planting.plant_on)
+            yield f"what {name} takes", f"{name}:plant", lead.supplies, min(planting.plant_on)
         for task in case.tasks("prepare-chips", planting=name):
-            yield f"the chips for {name}", lead.chips, task.on
+            yield f"the chips for {name}", f"{name}:prepare-chips", lead.chips, task.on
         if case.season.people.felling == "bought" and not case.is_down(wish) and planting.fell_on:
-            yield f"the wood for {name}", lead.supplies, min(planting.fell_on)
+            yield f"the wood for {name}", f"{name}:fell", lead.supplies, min(planting.fell_on)
 
 
 def there_in_time(case: Case) -> Iterator[str]:
     """Whatever is ordered at all is there for each task that uses it up."""
     for task in case.plan.tasks:
         for supply in task.supplies:
+            if supply.item in case.progress.bought or supply.item in case.progress.received:
+                continue
             arrives = [order.needed_on for order in case.plan.orders if order.item == supply.item]
             if arrives and min(arrives) > task.on:
                 yield f"{supply.item} for {task.id} on {task.on} is there on {min(arrives)}"
@@ -153,7 +165,7 @@ def bought(case: Case) -> Iterator[str]:
     """Bought culture, grain and spawn have an order with their own lead time, for their plantings."""
     leads = asdict(case.season.lead)
     for batch, spec in case.pairs:
-        if spec.state != "bought":
+        if spec.state != "bought" or spec.ordered_on is not None:
             continue
         lead = leads[LEAD_OF_STAGE[batch.stage]]
         by = min((*case.needed_on(batch), batch.ready_on))

@@ -111,11 +111,18 @@ def chips(case: Case) -> Iterator[str]:
         if wish.chips is None or not planting.plant_on:
             continue
         low, high = CHIP_DAYS[wish.chips]
-        days = [task.on for task in case.tasks("prepare-chips", planting=planting.name)]
+        days = _chip_days(case, planting.name)
         if not days:
             yield f"{planting.name}: chips are not prepared"
         elif not low <= (min(planting.plant_on) - max(days)).days <= high:
             yield f"{planting.name}: chips {wish.chips} from {max(days)}, planted on {min(planting.plant_on)}"
+
+
+def _chip_days(case: Case, planting: str) -> list[date]:
+    """Days on which the chips of a planting are prepared, or were."""
+    days = [task.on for task in case.tasks("prepare-chips", planting=planting)]
+    begun = case.demands[planting].begun if planting in case.demands else None
+    return days or ([begun.chips_on] if begun and begun.chips_on else [])
 
 
 def tank(case: Case) -> Iterator[str]:
@@ -123,7 +130,7 @@ def tank(case: Case) -> Iterator[str]:
     litres: Counter[date] = Counter()
     for planting, wish in case.plantings:
         demand = case.demands.get(planting.name)
-        days = [task.on for task in case.tasks("prepare-chips", planting=planting.name)]
+        days = _chip_days(case, planting.name)
         if demand is None or wish.chips not in _IN_THE_TANK or not days or not planting.plant_on:
             continue
         for day in days_between(min(days), min(planting.plant_on) - timedelta(days=1)):

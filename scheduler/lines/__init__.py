@@ -5,4 +5,8 @@ over the catalogue's, `vessels` says what is cooked in what, `spares` weighs uni
 makes batches by it. `line` joins them: `stock` is what is in hand, `chips` how far those of a bed go, `spawn`
 the finished spawn and its grain, `supply` which cultures feed which plantings, `culture` the way from a
 culture to the first jars, `ladder` its batches, `descent` who is made from whom.
+
+`onward` is the second door, for a season under way. `remaining` is what is left of the season, `living` what
+lives of its batches, `feeding` who feeds what is still to be made, `shares` whose finished spawn it is, and
+`rescue` the ways to make again what was lost; `line_onward` joins these, `prospects` says how sure it is.
 """

@@ -106,17 +106,20 @@ def way(
     jars: Sequence[int],
     jar_g: float,
     can_enlarge: bool,
+    sparing: bool = False,
 ) -> Way:
     """The shortest way from the cultures to the first-generation units of `jar_g` grams.
 
     The fewest of the cultures are used, largest first. ``jars[n]`` is how many units are started where n
-    further generations follow; `can_enlarge` says whether there is time to enlarge the culture instead.
+    further generations follow; `can_enlarge` says whether there is time to enlarge the culture instead. A
+    `sparing` way gives each jar as little as will do.
     """
     lab = catalogue.lab.culture
     share = jar_g / vessel(season, catalogue, MEASURE_JAR).mass_g("grain")
     if held[0].stage != "liquid culture":
-        return _by_plates(season, catalogue, held, jars, min(1.0, share / lab.jars_per_plate.likely))
-    feed = share * lab.liquid_per_jar.likely
+        a_plate = lab.jars_per_plate.highest if sparing else lab.jars_per_plate.likely
+        return _by_plates(season, catalogue, held, jars, min(1.0, share / a_plate))
+    feed = share * (lab.liquid_per_jar.lowest if sparing else lab.liquid_per_jar.likely)
     lots = [held[0]] * round(lab.most_syringes.likely) if held[0].bought else held
     rooms = [units_fed(start.amount - kept_ml(catalogue, start), feed) for start in lots]
     for generations, firsts in enumerate(jars, start=1):

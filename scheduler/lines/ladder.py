@@ -17,17 +17,18 @@ Roots = Sequence[Sequence[BatchSpec]]
 
 
 def from_culture(
-    stages: Stages, held: Sequence[culture.Source], roots: Roots, *, can_enlarge: bool
+    stages: Stages, held: Sequence[culture.Source], roots: Roots, *, can_enlarge: bool, sparing: bool = False
 ) -> tuple[list[BatchSpec], list[str]]:
     """Everything that ends in `roots`, parents first, and what a person should know about it.
 
     `held` are cultures of one stage, largest first. `can_enlarge` says whether the calendar leaves the
-    time to enlarge the culture first.
+    time to enlarge the culture first; a `sparing` ladder gives jars as little as will do and keeps none back.
     """
     # Grain that is itself planted is made as first generation straight from the culture.
     tops = [b for group in roots for b in group if b.stage == "grain"]
     fed = [group for group in roots if group[0].stage != "grain"]
-    way = _way(stages, held, fed, sum(b.started for b in tops), can_enlarge)
+    back = 0 if sparing else 1
+    way = _way(stages, held, fed, sum(b.started for b in tops), can_enlarge, back)
     names = tuple(dict.fromkeys(name for group in roots for b in group for name in b.plantings))
     rungs, feeders, notes = _culture(stages, way, names)
     if way.sources[0].bought and not held[0].bought:
@@ -45,7 +46,7 @@ def from_culture(
                 below,
                 generation,
                 way.sources[0].stage if first else "grain",
-                keep_back=int(first and index == 0),
+                keep_back=back if first and index == 0 else 0,
                 feed_g=way.feed,
             )
             levels[generation] += descend(jars, below)
@@ -58,14 +59,14 @@ def from_culture(
 
 
 def _way(
-    stages: Stages, held: Sequence[culture.Source], fed: Roots, tops: int, can_enlarge: bool
+    stages: Stages, held: Sequence[culture.Source], fed: Roots, tops: int, can_enlarge: bool, back: int
 ) -> culture.Way:
-    """The way from the cultures to the first jars, by what the jars and the calendar ask."""
+    """The way from the cultures to the first jars, of which so many are kept back."""
     most = round(stages.catalogue.lab.max_generation.likely) if fed else 1
     jars = [
         tops
         + sum(
-            spawn.first_jars(stages, children, generations, int(index == 0))
+            spawn.first_jars(stages, children, generations, back if index == 0 else 0)
             for index, children in enumerate(fed)
         )
         for generations in range(1, most + 1)
@@ -77,6 +78,7 @@ def _way(
         jars=jars,
         jar_g=spawn.grain_jar(stages).mass_g("grain"),
         can_enlarge=can_enlarge,
+        sparing=not back,
     )
     start = way.sources[0]
     if not (way.enlarge_bottles and start.bought):

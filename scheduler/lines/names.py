@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Collection
 
 _LETTERS = "abcdefghjkmnpqrstuvwxyz"
 """No i, l, o: they are read as digits."""
@@ -25,15 +26,19 @@ def letter(index: int) -> str:
 
 
 class Namer:
-    """Hands out batch ids of one strain line; an id is never handed out twice."""
+    """Hands out batch ids of one strain line, none of them twice and none that is `taken`."""
 
-    def __init__(self, code: str) -> None:
+    def __init__(self, code: str, taken: Collection[str] = ()) -> None:
         self._code = code
+        self.taken = set(taken)
         self._given: Counter[str] = Counter()
 
     def batch(self, stage: str, generation: int | None = None) -> str:
         """Next id of a stage (of a generation, for grain)."""
         kind = f"G{generation}" if stage == "grain" else _STAGE[stage]
-        index = self._given[kind]
-        self._given[kind] += 1
-        return f"{self._code}-{kind}{letter(index)}"
+        while True:
+            name = f"{self._code}-{kind}{letter(self._given[kind])}"
+            self._given[kind] += 1
+            if name not in self.taken:
+                self.taken.add(name)
+                return name

@@ -6,7 +6,8 @@ Masses are grams (liquid culture: millilitres), volumes litres, times minutes, g
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
 from datetime import date
 from typing import Literal
 
@@ -25,6 +26,19 @@ class YardStep:
 
 
 @dataclass(frozen=True)
+class Begun:
+    """What is done already of a planting whose amounts are those of what is left."""
+
+    to_fell: int
+    """Pieces still to be felled; 0 where all wood is down."""
+    first_felled: date | None
+    """First day of the felling that is done: that wood is the driest."""
+    last_felled: date | None
+    chips_on: date | None
+    """Day on which its chips were prepared."""
+
+
+@dataclass(frozen=True)
 class Demand:
     """What one planting takes."""
 
@@ -40,6 +54,8 @@ class Demand:
     wood_kg: float
     heaviest_piece_kg: float
     notes: tuple[str, ...] = ()
+    begun: Begun | None = None
+    """What was done already; all amounts above are those of what is left. None before anything was."""
 
 
 @dataclass(frozen=True)
@@ -99,6 +115,19 @@ class BatchSpec:
     minutes: int
     """Hands-on minutes of the inoculation session."""
     is_test: bool = False
+    cooked_on: date | None = None
+    """Day on which it was heat-treated; None before that."""
+    begun_on: date | None = None
+    """Day on which it was inoculated; None before that."""
+    ordered_on: date | None = None
+    """Day on which it was ordered, where it is bought; None before that."""
+    found_ready_on: date | None = None
+    """Day on which it was found fully run, whatever its growth says; None where nobody has."""
+
+    @property
+    def is_to_make(self) -> bool:
+        """Whether it is still to be inoculated."""
+        return self.growth is not None and self.begun_on is None
 
 
 @dataclass(frozen=True)
@@ -114,11 +143,27 @@ class Line:
     buffer_days: int
     """Days between ready and planting that the wished certainty asks for, before *fresh for* caps it."""
     notes: tuple[str, ...] = ()
+    gone: tuple[str, ...] = ()
+    """Ids of batches that were in the line once: they are not given out again."""
 
     @property
     def chance(self) -> float:
         """Chance that enough survives losses."""
         return math.prod(spares.chance for spares in self.spares)
+
+
+@dataclass(frozen=True)
+class Lost:
+    """Units of one batch that went mouldy and are still closed."""
+
+    batch: str
+    units: tuple[str, ...]
+    species: str
+    container: str
+    stage: str
+    load_class: LoadClass | None
+    """Time class of the load that kills them; None where no cooker of the season takes them."""
+    found_on: date
 
 
 @dataclass(frozen=True)
@@ -128,13 +173,34 @@ class Sizing:
     demands: tuple[Demand, ...]
     lines: tuple[Line, ...]
     level: Literal["wished", "halfway", "bare"]
+    supplied: frozenset[str] = frozenset()
+    """Works whose goods are taken to be ordered or there: no lead time holds them back."""
+    lost: tuple[Lost, ...] = ()
+    """Units to be heat-killed before they are emptied."""
+
+    @property
+    def since(self) -> date | None:
+        """First day of which it tells something that was done; None where nothing was."""
+        days = [
+            day
+            for line in self.lines
+            for batch in line.batches
+            for day in (batch.there_on, batch.cooked_on, batch.begun_on)
+            if day is not None
+        ]
+        days += [d.begun.chips_on for d in self.demands if d.begun and d.begun.chips_on]
+        return min(days, default=None)
+
+    def batches(self) -> Iterator[BatchSpec]:
+        """All batches, line by line, parents first."""
+        for line in self.lines:
+            yield from line.batches
 
     def batch(self, batch_id: str) -> BatchSpec:
         """The batch of that id; KeyError if there is none."""
-        for line in self.lines:
-            for batch in line.batches:
-                if batch.id == batch_id:
-                    return batch
+        for batch in self.batches():
+            if batch.id == batch_id:
+                return batch
         raise KeyError(batch_id)
 
     def demand(self, planting: str) -> Demand:
@@ -143,3 +209,15 @@ class Sizing:
             if demand.planting == planting:
                 return demand
         raise KeyError(planting)
+
+
+@dataclass(frozen=True)
+class Basis:
+    """What a kept plan was written from, so that the next one can keep to it."""
+
+    sizing: Sizing
+    days: Mapping[str, Mapping[date, int]]
+    """Days of every work, with pieces."""
+    cooker: Mapping[str, str] = field(default_factory=dict)
+    seen: tuple[int, ...] = ()
+    """Numbers of the book's entries that stood when it was made."""

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Mapping
+from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
 from datetime import timedelta
 from typing import Literal
@@ -13,7 +13,7 @@ from scheduler.lines.culture import CULTURES
 from scheduler.lines.descent import even
 from scheduler.lines.names import Namer
 from scheduler.lines.shapes import BatchSpec, Growth
-from scheduler.lines.spares import Choice, Level, Odds, choose, split_evenly
+from scheduler.lines.spares import Choice, Level, Odds, chance, choose, split_evenly
 from scheduler.lines.stock import InHand
 from scheduler.lines.vessels import CLASS_OF_STAGE, NOT_COOKED, Cooking, Vessel, cooking, treatment
 from scheduler.plan import Spares, Unit
@@ -37,10 +37,20 @@ class Stages:
     level: Level
     restarts: Mapping[str, int]
     wish: float
+    taken: Collection[str] = ()
+    """Batch ids that were given out before."""
     spares: list[Spares] = field(default_factory=list)
 
     def __post_init__(self) -> None:
-        self._namer = Namer(self.code)
+        self._namer = Namer(self.code, self.taken)
+
+    def next_name(self, like: BatchSpec) -> str:
+        """An id for a batch of the same stage as another."""
+        return self._namer.batch(like.stage, like.generation)
+
+    def names(self) -> frozenset[str]:
+        """Batch ids that are given out already."""
+        return frozenset(self._namer.taken)
 
     def blank(
         self,
@@ -179,6 +189,18 @@ class Stages:
     def _choice(
         self, need: int, how: Cooking, container: str, children: int, stage: str, most: int | None = None
     ) -> Choice:
+        return choose(
+            need,
+            load_holds=how.load_holds,
+            children=children,
+            odds=self._odds(how, container, stage),
+            restarts=self.restarts.get(stage, 0),
+            wish=self.wish,
+            level=self.level,
+            most=most,
+        )
+
+    def _odds(self, how: Cooking, container: str, stage: str) -> Odds:
         lab = self.catalogue.lab
         extra = load_loss = 0.0
         if how.treatment:
@@ -186,16 +208,12 @@ class Stages:
             extra = times.extra_loss.likely
             load_loss = lab.load_loss.likely
         good_a, good_b = figures.loss_law(self.season, self.catalogue, self.species, stage, extra)
-        return choose(
-            need,
-            load_holds=how.load_holds,
-            children=children,
-            odds=Odds(good_a, good_b, load_loss, lab.hidden_infection.likely),
-            restarts=self.restarts.get(stage, 0),
-            wish=self.wish,
-            level=self.level,
-            most=most,
-        )
+        return Odds(good_a, good_b, load_loss, lab.hidden_infection.likely)
+
+    def chance_of(self, stage: str, need: int, started: int, container: str, children: int) -> float:
+        """Chance that `need` of so many units of a stage stay good, by `children` a parent (0: one each)."""
+        how = cooking(self.season, self.catalogue, self.species, stage, container)
+        return chance(need, started, how.load_holds, children, self._odds(how, container, stage))
 
     def started(
         self, stage: str, need: int, container: str, *, children: int = 0, most: int | None = None

@@ -88,6 +88,11 @@ def _parts(season: Season, catalogue: Catalogue, stock: Stock) -> InHand:
     return InHand(stock.stage, container, units, unit_g, generation, there_on, aged)
 
 
+def ready_day(there_on: date | None, aged_days: int) -> date | None:
+    """The day something in hand was ready, which stays the same whatever day it is looked at."""
+    return there_on and there_on - timedelta(days=aged_days)
+
+
 def left_over(
     season: Season, catalogue: Catalogue, batches: Iterable[BatchSpec]
 ) -> list[tuple[Stock, InHand, int]]:
@@ -99,14 +104,14 @@ def left_over(
     for b in batches:
         if b.state == "in hand":
             part_g = 1.0 if b.stage == "chips" else b.unit_mass_g
-            key = (b.species, b.strain, b.stage, b.container, part_g, b.there_on, b.aged_days)
+            key = (b.species, b.strain, b.stage, b.container, part_g, ready_day(b.there_on, b.aged_days))
             taken[key] = taken.get(key, 0.0) + b.started * b.unit_mass_g / part_g
     found = []
     for stock in season.stock:
         if stock.stage in GIVEN_OUT:
             one = _parts(season, catalogue, stock)
             name = (stock.species, stock.strain, one.stage, one.container.name)
-            key = (*name, one.unit_g, one.there_on, one.aged_days)
+            key = (*name, one.unit_g, ready_day(one.there_on, one.aged_days))
             parts = min(one.left, round(taken.get(key, 0.0)))
             taken[key] = taken.get(key, 0.0) - parts
             found.append((stock, one, one.left - parts))

@@ -3,7 +3,9 @@
 `terminal` is a plan on the screen, the answer first; its sections are `answer` (what to do first, gates),
 `timeline`, `bench` (batches, family tree, spares), `todo` (shopping, work, cautions), `trust` (assumptions,
 figures, proofs) and `changes`. `refusal` shows a season that does not fit, `faults` every error, `checks`
-the answer of a check, `profiles` the catalogue. `words` and `dates` hold the wording of rules and days,
-`layout` the folding and columns, `progress` the line of a long search. `calendar` writes the calendar file,
-which `calendar_check` reads over in the tests, and `files` puts any file in place whole.
+the answer of a check, `profiles` the catalogue. A season under way is shown by `today` (from the plain words
+of `pages`), `overview`, `story` (one batch), `replanned` and `entries`; `states` tells in what state a batch
+is, by what was recorded of it. `words` and `dates` hold the wording of rules and days, `layout` the folding
+and columns, `progress` the line of a long search. `calendar` writes the calendar file, which
+`calendar_check` reads over in the tests, and `files` puts any file in place whole.
 """

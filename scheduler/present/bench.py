@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections import defaultdict
-from collections.abc import Iterable
 from itertools import groupby
 
 from scheduler import measures
@@ -12,6 +11,7 @@ from scheduler.plan import Batch, Plan
 from scheduler.present.dates import Dates, dates_of
 from scheduler.present.layout import INDENT, Column, Lines, grid, paragraph, table
 from scheduler.present.words import stage
+from scheduler.progress import in_short
 
 ROOM_FOR_READY = 96
 """Page width from which the batch table shows the ready day beside *use from*."""
@@ -95,27 +95,6 @@ def family_tree(plan: Plan, width: int) -> Lines:
         if units:
             lines += paragraph(f"{what}: {in_short(units)}", width)
     return lines
-
-
-def in_short(units: Iterable[str]) -> str:
-    """Unit ids with runs drawn together: ``NAM-Sa/1-2, NAM-Sb/1``; an id without a number stays as it is."""
-    runs: list[tuple[str, int, int] | str] = []
-    for unit in units:
-        batch, _, number = unit.rpartition("/")
-        if not number.isdecimal():
-            runs.append(unit)
-            continue
-        count = int(number)
-        before = runs[-1] if runs else ""
-        if isinstance(before, tuple) and (before[0], before[2]) == (batch, count - 1):
-            runs[-1] = (batch, before[1], count)
-        else:
-            runs.append((batch, count, count))
-    return ", ".join(run if isinstance(run, str) else _run(*run) for run in runs)
-
-
-def _run(batch: str, first: int, last: int) -> str:
-    return f"{batch}/{first}-{last}" if last > first else f"{batch}/{first}"
 
 
 def spares(plan: Plan, width: int) -> Lines:

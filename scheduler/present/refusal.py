@@ -43,13 +43,17 @@ NATURE = {
 
 def show_refusal(plan: Plan, console: Console) -> None:
     """Print why no plan fits and every solved change that would make one fit."""
-    width = console.width
+    write(refusal(plan, console.width), console)
+
+
+def refusal(plan: Plan, width: int, take: str = "") -> Lines:
+    """The lines of a refusal; `take` says how to choose a remedy where not by editing the season file."""
     lines = heading(f"No plan fits {plan.season.name} as of {full(plan.season.today)}.", width)
     lines += section("These cannot all hold", _conflict(plan, width), width)
     lines += section("What would make it possible, cheapest first", _remedies(plan, width), width)
     lines += section("Notes", notes(plan, width), width)
-    lines += section("What to do next", _next_step(plan, width), width)
-    write(lines, console)
+    next_step = paragraph(take, width) if take and plan.remedies else _next_step(plan, width)
+    return [*lines, *section("What to do next", next_step, width)]
 
 
 def _conflict(plan: Plan, width: int) -> Lines:

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections import Counter, defaultdict
+from collections.abc import Iterable
 from datetime import date, timedelta
 
 from scheduler import measures
-from scheduler.plan import Plan, Task
+from scheduler.plan import Order, Plan, Task
 from scheduler.present.dates import Dates, dates_of
 from scheduler.present.layout import Column, Lines, paragraph, table
 
@@ -32,21 +33,25 @@ FEW_TASKS = 3
 
 def shopping(plan: Plan, width: int) -> Lines:
     """What to order by when, late orders marked."""
-    words = dates_of(plan)
+    lines = order_table(plan.orders, dates_of(plan), plan.season.units, width)
+    return lines or paragraph("Nothing has to be bought.", width)
+
+
+def order_table(orders: Iterable[Order], words: Dates, units: measures.Units, width: int) -> Lines:
+    """Orders by their last days, late ones marked and explained; empty where there are none."""
+    orders = sorted(orders, key=lambda order: order.order_by)
     rows = [
         (
             words.day(order.order_by) + "\nLATE" * order.late,
             order.item,
-            measures.quantity(order.quantity, order.unit, plan.season.units),
+            measures.quantity(order.quantity, order.unit, units),
             words.day(order.needed_on),
             "; ".join(order.for_),
         )
-        for order in sorted(plan.orders, key=lambda order: order.order_by)
+        for order in orders
     ]
-    if not rows:
-        return paragraph("Nothing has to be bought.", width)
     lines = table(ORDER_COLUMNS, rows, width)
-    if any(order.late for order in plan.orders):
+    if any(order.late for order in orders):
         lines += paragraph(
             "LATE: the day has passed; buy over the counter or ask for a faster delivery.", width
         )
@@ -62,40 +67,48 @@ def next_tasks(plan: Plan) -> list[Task]:
 
 def two_weeks(plan: Plan, width: int) -> Lines:
     """The next work with how long each piece of it can wait and how much time it takes."""
-    tasks = next_tasks(plan)
-    if not tasks:
-        return paragraph("No work is left.", width)
-    words = dates_of(plan)
+    return task_table(next_tasks(plan), dates_of(plan), width) or paragraph("No work is left.", width)
+
+
+def task_table(tasks: Iterable[Task], words: Dates, width: int) -> Lines:
+    """Tasks in order of their days, each day named once; empty where there are none."""
     rows = []
     before: date | None = None
     for task in tasks:
-        rows.append(_task_row(task, words, "" if task.on == before else words.day(task.on)))
+        day = "" if task.on == before else words.day(task.on)
+        rows.append((day, task.title, waits(task, words), *hours(task)))
         before = task.on
     return table(TASK_COLUMNS, rows, width)
 
 
-def _task_row(task: Task, words: Dates, day: str) -> tuple[str, ...]:
+def waits(task: Task, words: Dates) -> str:
+    """Until when a task can wait from today on."""
+    if task.slip_to is not None and task.slip_to > words.today:
+        return words.day(task.slip_to)
+    return "cannot wait"
+
+
+def hours(task: Task) -> tuple[str, str]:
+    """How long a task keeps the hands busy, and how long somebody has to be at home where that is longer."""
     longer = task.attended_minutes > task.minutes
-    return (
-        day,
-        task.title,
-        words.maybe(task.slip_to, "cannot wait"),
-        measures.duration(task.minutes),
-        measures.duration(task.attended_minutes) if longer else "",
-    )
+    return measures.duration(task.minutes), measures.duration(task.attended_minutes) if longer else ""
 
 
 def cautions(plan: Plan, width: int) -> Lines:
     """Every caution once, with the tasks it belongs to."""
-    words = dates_of(plan)
+    return cautions_of(plan.tasks, dates_of(plan), width)
+
+
+def cautions_of(tasks: Iterable[Task], words: Dates, width: int) -> Lines:
+    """Every caution of some tasks once, with those it belongs to."""
     belonging: dict[str, list[Task]] = defaultdict(list)
-    for task in plan.tasks:
+    for task in tasks:
         for caution in task.cautions:
             belonging[caution].append(task)
     lines: Lines = []
-    for caution, tasks in belonging.items():
+    for caution, careful in belonging.items():
         lines += paragraph(caution, width, mark="- ")
-        lines += paragraph(_named(tasks, words), width, mark="at: ", indent=4)
+        lines += paragraph(_named(careful, words), width, mark="at: ", indent=4)
     return lines
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from scheduler.lines.shapes import BatchSpec, Line, Sizing
+from scheduler.lines.shares import is_finished
 from scheduler.problem import bench, yard
 from scheduler.problem.draft import Draft
 from scheduler.problem.shapes import DayCost, Point, Push, Term
@@ -14,6 +15,8 @@ MARGIN = 3
 SOAK = 10
 NO_FALLBACK = 10
 """A soak, or a planting without a rain day, costs about as much as a day and a half outside the best span."""
+KILL_WITHIN = 7
+"""Days within which lost units are heat-killed at no cost (common practice)."""
 
 
 def margin_days(line: Line, batch: BatchSpec) -> int:
@@ -68,12 +71,16 @@ def write(draft: Draft, sizing: Sizing) -> None:
                     flat=True,
                 )
             )
+    soon = count.number(season.today) + KILL_WITHIN
+    for lost in sizing.lost:
+        if lost.load_class is not None:
+            draft.terms.append(Term(f"kill late: {lost.batch}", 4, 1, -soon, plus=Point(bench.kill(lost))))
     made = bench.children(sizing)
     for line in sizing.lines:
         for batch in line.batches:
             if made.get(batch.id):
                 _fresh_for_children(draft, batch, made[batch.id])
-            elif not batch.is_test:
+            elif is_finished(batch, season.plantings):
                 _margin(draft, line, batch, by_name[batch.plantings[0]], stake)
 
 

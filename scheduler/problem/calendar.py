@@ -17,7 +17,7 @@ on any day."""
 
 @dataclass(frozen=True)
 class Calendar:
-    """Day numbers 0 to `horizon` from `count.origin` (today), and what they offer.
+    """Day numbers 0 to `horizon` from `count.origin`, and what they offer.
 
     Minutes are those of the weekday even where nobody is there: being away is a rule of its own, and a
     conflict is to name that one. `yard` counts everybody's minutes in daylight, `everybody` all minutes.
@@ -53,9 +53,12 @@ class Calendar:
         return sorted(d for d in self.between(first, last) if self.everybody[d] and d not in self.away)
 
 
-def calendar(season: Season) -> Calendar:
-    """The calendar of a season from its today to a while after its last window."""
-    count = DayCount(season.today)
+def calendar(season: Season, since: dt.date | None = None) -> Calendar:
+    """The calendar of a season from its today to a while after its last window.
+
+    It begins with `since` where something was done on a day before today.
+    """
+    count = DayCount(season.today if since is None else min(since, season.today))
     horizon = count.number(max(planting.window[1] for planting in season.plantings)) + BEYOND
     away = frozenset(count.number(day) for day in expand(season.people.away))
     helpers: dict[int, list[tuple[int, int]]] = {}

@@ -4,27 +4,34 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Mapping
+from datetime import date
 
 from scheduler.lines.shapes import BatchSpec, Sizing
-from scheduler.problem import aims, bench, rooms, yard
+from scheduler.lines.shares import is_finished
+from scheduler.problem import aims, bench, rooms, yard, yard_works
 from scheduler.problem.calendar import Calendar, calendar
 from scheduler.problem.draft import Draft
 from scheduler.problem.shapes import Apart, DayLimit, Problem
 from scheduler.season.season import Season
 from scheduler.trade.catalogue import Catalogue
 
+NO_EVES: Mapping[str, date] = {}
 
-def compile_season(season: Season, catalogue: Catalogue, sizing: Sizing) -> Problem:
-    """The season as integers and named rules; day 0 is the season's today."""
-    days = calendar(season)
-    draft = Draft(season, catalogue, days)
+
+def compile_season(
+    season: Season, catalogue: Catalogue, sizing: Sizing, eves: Mapping[str, date] = NO_EVES
+) -> Problem:
+    """The season as integers and named rules; day 0 is its today, or the first day of what is done.
+
+    `eves` holds the day on which something was soaked or wetted for a cook that is still to come, by batch.
+    """
+    days = calendar(season, sizing.since)
+    draft = Draft(season, catalogue, days, supplied=sizing.supplied, eves=eves)
     bench.write(draft, sizing)
-    yard.write(draft, sizing)
-    parents = bench.children(sizing)
-    for line in sizing.lines:
-        for batch in line.batches:
-            if batch.id not in parents and not batch.is_test:
-                bench.plant_with(draft, batch, yard.plant(batch.plantings[0]))
+    yard_works.write(draft, sizing)
+    for batch in sizing.batches():
+        if is_finished(batch, season.plantings):
+            bench.plant_with(draft, batch, yard.plant(batch.plantings[0]))
     all_rooms = rooms.rooms(draft, sizing)
     vessels = rooms.cookers(draft, sizing)
     loads = rooms.load_minutes(season, catalogue, sizing)
@@ -98,7 +105,7 @@ def _equals(
     for line in sizing.lines:
         users = Counter(parent for b in line.batches for parent in {unit.parent for unit in b.units})
         for batch in line.batches:
-            if batch.growth is None or made.get(batch.id) or batch.is_test:
+            if not batch.is_to_make or made.get(batch.id) or batch.is_test:
                 continue
             taken = {unit.parent for unit in batch.units if unit.parent}
             alone = Counter(parent.partition("/")[0] for parent in taken if users[parent] == 1)
@@ -109,6 +116,7 @@ def _equals(
                 batch.plantings,
                 batch.container,
                 batch.treatment,
+                batch.cooked_on,
                 tuple(sorted(alone.items())),
             )
             groups.setdefault(key, []).append(batch)
@@ -119,7 +127,7 @@ def _equals(
         if len(batches) > 1 and ends == sorted(ends):
             result.append(
                 tuple(
-                    (bench.cook(b), bench.inoculate(b)) if bench.is_cooked(b) else (bench.inoculate(b),)
+                    (bench.cook(b), bench.inoculate(b)) if bench.is_to_cook(b) else (bench.inoculate(b),)
                     for b in batches
                 )
             )

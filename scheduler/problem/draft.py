@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
+from datetime import date
 
 from scheduler.problem.calendar import Calendar
 from scheduler.problem.shapes import Lag, Limit, Point, Rule, Term, Work
@@ -12,6 +13,8 @@ from scheduler.trade.catalogue import Catalogue
 from scheduler.workdays import weekday
 
 NATURE = "nature"
+DONE = "done"
+"""The rule of what has happened."""
 
 
 @dataclass
@@ -25,6 +28,10 @@ class Draft:
     lags: list[Lag] = field(default_factory=list)
     terms: list[Term] = field(default_factory=list)
     rules: dict[str, Rule] = field(default_factory=dict)
+    supplied: frozenset[str] = frozenset()
+    """Works whose goods are ordered or there: no lead time holds them back."""
+    eves: Mapping[str, date] = field(default_factory=dict)
+    """Day on which what a batch is made of was soaked or wetted, by batch id."""
     lab_minutes: dict[str, int] = field(default_factory=dict)
     """Hands-on minutes of lab works."""
     yard_minutes: dict[str, int] = field(default_factory=dict)
@@ -64,6 +71,10 @@ class Draft:
     def limits(self, *named: tuple[str, Iterable[int]]) -> tuple[Limit, ...]:
         """Day limits, one for each rule."""
         return tuple(Limit(rule, frozenset(days)) for rule, days in named)
+
+    def done(self, day: int) -> tuple[str, frozenset[int]]:
+        """The one day of something that is done already; no grower and no nature can change it."""
+        return self.nature(DONE), frozenset({day})
 
     # --- day limits that most works share ------------------------------------------------------------
 

@@ -30,17 +30,21 @@ class Need:
 
 
 def limits(draft: Draft, *needs: Need | None) -> tuple[tuple[str, frozenset[int]], ...]:
-    """Days on which what a work needs can be there, ordered today; what comes at once sets no rule."""
+    """Days on which what a work needs can be there, ordered today.
+
+    What comes at once, and what is ordered already, sets no rule.
+    """
     calendar = draft.calendar
+    today = calendar.count.number(draft.season.today)
     found = []
     for need in filter(None, needs):
         lead = need.days(draft.season.lead)
-        if lead:
+        if lead and need.work not in draft.supplied:
             rule = draft.rule(
                 RULES[need.lead],
                 f"{need.lead}_lead",
                 f"[buying].lead.{need.lead}",
                 facts={"days": str(lead)},
             )
-            found.append((rule, calendar.between(calendar.date(lead + need.days_before), None)))
+            found.append((rule, calendar.between(calendar.date(today + lead + need.days_before), None)))
     return tuple(found)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from collections import Counter
+from collections.abc import Sequence
 
 from scheduler import measures
 from scheduler.lines.shapes import BatchSpec, Line, Sizing
+from scheduler.lines.shares import is_finished
 from scheduler.lines.vessels import room_share, treatment, treatments
 from scheduler.problem import bench, yard
-from scheduler.problem.draft import Draft
+from scheduler.problem.draft import DONE, Draft
 from scheduler.problem.shapes import Cooker, Point, Room, Stay, Work
 from scheduler.science.heat import cook_minutes, hold_factor, steam_temperature
 from scheduler.season.season import VESSEL_TREATMENT, Season
@@ -57,6 +59,8 @@ def rooms(draft: Draft, sizing: Sizing) -> tuple[Room, ...]:
             else f"{room.volume_l or 0:g} L"
         )
         rule = draft.rule(name, name, f"[lab.{name}]", facts={"capacity": held})
+        # What stands there already stands there, whether it was planned or not.
+        capacity = max(capacity, _standing(draft, stays[name]))
         result.append(Room(name, rule, capacity, tuple(stays[name])))
     tank = _tank(draft, sizing)
     return (*result, tank) if tank else tuple(result)
@@ -85,10 +89,18 @@ def _stand(
     if batch.keep_back:
         stays[waits].append(Stay(ready, Point(kept(line)), batch.keep_back * unit_share))
     users: dict[str, set[str]] = {unit.id: set() for unit in batch.units[: batch.started - batch.keep_back]}
-    for child in children:
+    to_make = tuple(child for child in children if child.is_to_make)
+    for child in to_make:
         for unit in child.units:
             if unit.parent in users:
                 users[unit.parent].add(child.id)
+    if children:
+        # A unit from which all has been made is empty.
+        emptied_units = {unit.parent for child in children if not child.is_to_make for unit in child.units}
+        users = {unit: taken for unit, taken in users.items() if taken or unit not in emptied_units}
+        children = to_make
+    if not children and not is_finished(batch, season.plantings):
+        return  # left over: it is there for a redo, and takes what room is left
     if not any(users.values()):
         for planting in batch.plantings:
             stays[waits].append(Stay(ready, Point(yard.plant(planting), "last"), len(users) * unit_share))
@@ -105,6 +117,23 @@ def _stand(
         for child in children:
             draft.lag(draft.nature("keep_back"), Point(bench.inoculate(child)), Point(emptied(batch)), 0)
         stays[waits].append(Stay(ready, Point(emptied(batch)), rest * unit_share))
+
+
+def _standing(draft: Draft, stays: Sequence[Stay]) -> int:
+    """The most that works which are done have put into a room, from today on, if nothing were taken out."""
+    works = {work.name: work for work in draft.works}
+    today = draft.calendar.count.number(draft.season.today)
+    begun: Counter[int] = Counter()
+    for stay in stays:
+        work = works[stay.start.work]
+        done = next((limit.days for limit in work.limits if limit.rule == DONE), None)
+        if done is None:
+            continue
+        start = work.moment(stay.start.at, done)
+        end = work.moment(stay.end.at, done) if stay.end.work == work.name else draft.calendar.horizon
+        if start <= today:
+            begun.update(dict.fromkeys(range(today, end), stay.amount))
+    return max(begun.values(), default=0)
 
 
 def _tank(draft: Draft, sizing: Sizing) -> Room | None:
@@ -131,10 +160,11 @@ def _tank(draft: Draft, sizing: Sizing) -> Room | None:
 def cookers(draft: Draft, sizing: Sizing) -> tuple[Cooker, ...]:
     """Every vessel with the batches it can treat and what they take of a load."""
     result = []
-    cooked = [b for line in sizing.lines for b in line.batches if b.load_class is not None]
+    cooked = [batch for batch in sizing.batches() if bench.is_to_cook(batch)]
     for index, own in enumerate(draft.season.lab.cookers):
         share = math.lcm(*own.holds.values())
         fits = [b for b in cooked if _fits(draft.catalogue, own, b)]
+        killed = [lost for lost in sizing.lost if lost.load_class and lost.container in own.holds]
         name = cooker_name(index, own)
         rule = draft.rule(
             f"cooker:{index + 1}",
@@ -152,16 +182,20 @@ def cookers(draft: Draft, sizing: Sizing) -> tuple[Cooker, ...]:
                 rule,
                 own.loads_per_day,
                 share,
-                {bench.cook(b): b.started * (share // own.holds[b.container]) for b in fits},
-                {bench.cook(b): str(b.load_class) for b in fits},
+                {bench.cook(b): b.started * (share // own.holds[b.container]) for b in fits}
+                | {bench.kill(one): len(one.units) * (share // own.holds[one.container]) for one in killed},
+                {bench.cook(b): str(b.load_class) for b in fits}
+                | {bench.kill(one): str(one.load_class) for one in killed},
             )
         )
     return tuple(result)
 
 
 def _fits(catalogue: Catalogue, own: OwnCooker, batch: BatchSpec) -> bool:
-    """Whether a batch may be cooked in a vessel."""
-    return own.treats(batch.container, treatments(catalogue, batch.species, batch.stage))
+    """Whether a batch that is cooked may be so in a vessel."""
+    return batch.load_class is not None and own.treats(
+        batch.container, treatments(catalogue, batch.species, batch.stage)
+    )
 
 
 def load_minutes(
@@ -180,14 +214,15 @@ def load_minutes(
             factor = hold_factor(
                 gauge, season.site.elevation_m, reference_c=steam_temperature(FULL_GAUGE_PSI, 0.0)
             )
-        for line in sizing.lines:
-            for batch in line.batches:
-                if batch.load_class is None or not _fits(catalogue, own, batch):
-                    continue
-                times = treatment(catalogue, how, batch.load_class, batch.container)
-                attended = cook_minutes(times.heat_up.likely, times.hold.likely, factor, times.cool.likely)
-                key = (cooker_name(index, own), str(batch.load_class))
-                hands = round(times.hands.likely)
-                before = minutes.get(key, (0, 0))
-                minutes[key] = (max(before[0], hands), max(before[1], attended, hands))
+        held = [(b.load_class, b.container) for b in sizing.batches() if _fits(catalogue, own, b)]
+        held += [(one.load_class, one.container) for one in sizing.lost if one.container in own.holds]
+        for load_class, container in held:
+            if load_class is None:
+                continue
+            times = treatment(catalogue, how, load_class, container)
+            attended = cook_minutes(times.heat_up.likely, times.hold.likely, factor, times.cool.likely)
+            key = (cooker_name(index, own), str(load_class))
+            hands = round(times.hands.likely)
+            before = minutes.get(key, (0, 0))
+            minutes[key] = (max(before[0], hands), max(before[1], attended, hands))
     return minutes

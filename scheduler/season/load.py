@@ -4,21 +4,23 @@ from __future__ import annotations
 
 import re
 import tomllib
+from collections.abc import Callable
+from dataclasses import replace
 from datetime import date
 from pathlib import Path
 from typing import Any
 
 from scheduler.errors import Fault, SeasonError
+from scheduler.plan import Rewrite
 from scheduler.season.findings import Findings
 from scheduler.season.names import Names
+from scheduler.season.notation import Document, apply
+from scheduler.season.place import FILE, season_file
 from scheduler.season.resolve import Asked, resolve
 from scheduler.season.season import Season
 from scheduler.season.tables import read_tables
 from scheduler.season.wrong import shown
 from scheduler.trade.catalogue import Catalogue
-
-FILE = "season.toml"
-"""The season file of a season folder."""
 
 LARGEST = 1_000_000
 """Bytes; a season file is a few thousand."""
@@ -29,14 +31,6 @@ _CURLED = "\u2018\u2019\u201a\u201c\u201d\u201e\u00ab\u00bb"
 _EXAMPLE = "a season file in TOML, such as examples/backyard/season.toml"
 
 
-def season_file(path: Path) -> Path:
-    """The season file that is meant by a path: itself, or the one of a folder."""
-    try:
-        return path / FILE if path.is_dir() else path
-    except OSError:
-        return path  # reading it says why
-
-
 def load_season(
     path: Path,
     catalogue: Catalogue,
@@ -45,20 +39,39 @@ def load_season(
     system_timezone: str,
     today: date | None = None,
     under_way: bool = False,
+    adopted: Callable[[Document], tuple[Rewrite, ...]] = lambda document: (),
 ) -> Season:
     """Reads the season at `path`, a file or a folder with a season.toml in it.
 
     `today` goes before the file's own, which goes before `clock`. Where the season is `under_way` (it has a
     book), a planting whose window is over is left out with a warning; before, it is a fault, as a year is
-    easily mistyped. Raises SeasonError with every fault.
+    easily mistyped. `adopted` says what else is to be changed in what the file says. Raises SeasonError with
+    every fault.
     """
     file = season_file(path)
     text = _read(file)
     data = _parse(file, text)
+    changes = adopted(data)
+    data = _changed(file, data, changes)
     findings = Findings(str(file), text, data)
     names = Names(catalogue, _own_containers(data))
     tables = read_tables(data, names, findings)
-    return resolve(file, text, tables, names, findings, Asked(clock, system_timezone, today, under_way))
+    found = resolve(file, text, tables, names, findings, Asked(clock, system_timezone, today, under_way))
+    return replace(found, adopted=changes)
+
+
+def _changed(file: Path, data: Document, changes: tuple[Rewrite, ...]) -> Document:
+    """What the file says with the changes that were adopted written into it."""
+    try:
+        return apply(data, changes)
+    except (LookupError, ValueError, TypeError, AttributeError):
+        keys = ", ".join(change.key for change in changes)
+        raise _fault(
+            str(file),
+            f"what was adopted no longer fits the file: {keys}",
+            "a file with the tables and plantings that were changed",
+            "`budswell book show SEASON` lists it; `budswell record SEASON undo NUMBER` takes it back",
+        ) from None
 
 
 def _read(file: Path) -> str:

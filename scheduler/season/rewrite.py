@@ -42,7 +42,7 @@ def rewrite(season: Season, wanted: Season, catalogue: Catalogue) -> Rewritten:
     The season that comes back is the rewritten file's own: quantities are rounded to what one would write,
     and who has more hours may be at home longer than was wanted. Raises SeasonError where no file may say it.
     """
-    document: Document = tomllib.loads(season.text)
+    document: Document = apply(tomllib.loads(season.text), season.adopted)
     now, changes = season, list[Rewrite]()
     for row in _ROWS:
         found = [one for one in row(now, wanted, document) if one.was != one.now]
@@ -59,7 +59,7 @@ def _read(season: Season, document: Document, catalogue: Catalogue) -> Season:
     tables = read_tables(document, names, findings)
     asked = Asked(season.today, season.timezone, season.today, under_way=True)
     found = resolve(season.path, season.text, tables, names, findings, asked)
-    return replace(found, id=season.id)
+    return replace(found, id=season.id, adopted=season.adopted)
 
 
 Row = Callable[[Season, Season, Document], Iterator[Rewrite]]

@@ -12,7 +12,7 @@ from datetime import date
 from pathlib import Path
 
 from scheduler.measures import Units
-from scheduler.plan import Assumption, Period
+from scheduler.plan import Assumption, Period, Rewrite
 from scheduler.trade.shapes import Figure
 
 
@@ -209,3 +209,5 @@ class Season:
     """Own figures: ``figures[species]["grain.days"]``; basis is ``own record``."""
     assumed: tuple[Assumption, ...]
     warnings: tuple[str, ...] = ()
+    adopted: tuple[Rewrite, ...] = ()
+    """What was changed of the file's own text by remedies that were adopted and by plantings put off."""

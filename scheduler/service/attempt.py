@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from scheduler.assemble.plan import assemble
 from scheduler.checker.stands import check_plan
 from scheduler.errors import SeasonError, SolverDisagreement
-from scheduler.lines.shapes import Sizing
+from scheduler.lines.shapes import Basis, Sizing
 from scheduler.lines.sizing import Restarts, size
 from scheduler.lines.spares import WITH_REDO, Level
 from scheduler.plan import Plan
@@ -15,6 +15,7 @@ from scheduler.problem.compile import compile_season
 from scheduler.problem.relax import rules_only
 from scheduler.problem.shapes import Problem
 from scheduler.problem.tighten import Windows, tighten
+from scheduler.progress import NOTHING, Progress
 from scheduler.season.season import Season
 from scheduler.service.inputs import inputs_sha, made_with
 from scheduler.solve.fits import fits
@@ -22,12 +23,21 @@ from scheduler.solve.look import Effort, Watch
 from scheduler.solve.params import Budget
 from scheduler.solve.search import Found, Refused, solve
 from scheduler.trade.catalogue import Catalogue
+from scheduler.workdays import DayCount
 
 LEVELS: tuple[Level, ...] = ("wished", "halfway", "bare")
 """Spares are shed in three steps before anything is called impossible."""
 
 
 FULL = Budget()
+
+
+@dataclass(frozen=True)
+class Made:
+    """A plan, and what it was written from."""
+
+    plan: Plan
+    basis: Basis
 
 
 @dataclass(frozen=True)
@@ -46,7 +56,20 @@ def attempt(
     budget: Budget = FULL,
     levels: tuple[Level, ...] = LEVELS,
 ) -> Plan | Refusal:
-    """The best plan for a season as it stands, or the refusal of its barest form.
+    """The best plan for a season as it stands, or the refusal of its barest form; raises as `make`."""
+    made = make(season, catalogue, watch=watch, budget=budget, levels=levels)
+    return made.plan if isinstance(made, Made) else made
+
+
+def make(
+    season: Season,
+    catalogue: Catalogue,
+    *,
+    watch: Watch | None = None,
+    budget: Budget = FULL,
+    levels: tuple[Level, ...] = LEVELS,
+) -> Made | Refusal:
+    """The best plan for a season as it stands with its basis, or the refusal of its barest form.
 
     Raises SolverDisagreement where the checker refuses what the solver found: a bug, never shown as a plan.
     """
@@ -58,15 +81,15 @@ def attempt(
         if isinstance(outcome, Refused):
             refusal = Refusal(problem, outcome.confirmed)
             continue
-        plan = _written(season, catalogue, sizing, problem, outcome)
-        fewer = _overrated(sizing, plan)
+        made = written(season, catalogue, sizing, problem, outcome)
+        fewer = _overrated(sizing, made.plan)
         if not fewer or outcome.stopped:
-            return plan
+            return made
         # The calendar allows fewer further tries than were counted on: size once more without them.
         sizing = size(season, catalogue, level, fewer)
         problem = compile_season(season, catalogue, sizing)
         second = solve(problem, budget=budget, watch=watch)
-        return plan if isinstance(second, Refused) else _written(season, catalogue, sizing, problem, second)
+        return made if isinstance(second, Refused) else written(season, catalogue, sizing, problem, second)
     assert refusal is not None
     return refusal
 
@@ -100,7 +123,21 @@ def _overrated(sizing: Sizing, plan: Plan) -> Restarts:
     return fewer
 
 
-def _written(season: Season, catalogue: Catalogue, sizing: Sizing, problem: Problem, found: Found) -> Plan:
+def written(
+    season: Season,
+    catalogue: Catalogue,
+    sizing: Sizing,
+    problem: Problem,
+    found: Found,
+    *,
+    progress: Progress = NOTHING,
+    seen: tuple[int, ...] = (),
+) -> Made:
+    """The plan written from days that were found, approved by the checker.
+
+    What has happened by `progress`, read from the entries `seen`, stands; a season that has not begun is
+    given a head start. Raises SolverDisagreement where the checker refuses it.
+    """
     plan, days = assemble(
         season,
         catalogue,
@@ -111,10 +148,14 @@ def _written(season: Season, catalogue: Catalogue, sizing: Sizing, problem: Prob
         tiers=found.tiers,
         inputs_sha=inputs_sha(season),
         made_with=made_with(),
+        progress=progress,
+        head_start=not seen,
     )
-    wrong = check_plan(plan, days, season, sizing, problem)
+    wrong = check_plan(plan, days, season, sizing, problem, progress)
     if wrong:
         raise SolverDisagreement(
             "the checker refuses the plan that was found", [f"{v.rule}: {v.what}" for v in wrong]
         )
-    return plan
+    count = DayCount(problem.origin)
+    dated = {name: {count.date(day): done for day, done in on.items()} for name, on in days.pieces.items()}
+    return Made(plan, Basis(sizing, dated, dict(days.cooker), seen))

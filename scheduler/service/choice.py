@@ -19,7 +19,7 @@ from scheduler.errors import SeasonError
 from scheduler.lines.sizing import size
 from scheduler.plan import Plan, PlantingPlan
 from scheduler.season.season import Season
-from scheduler.service.attempt import Refusal, attempt, can_be_planned
+from scheduler.service.attempt import Made, Refusal, can_be_planned, make
 from scheduler.solve.look import Effort, Watch
 from scheduler.solve.params import Budget
 from scheduler.trade.catalogue import Catalogue
@@ -33,19 +33,19 @@ GAINS = 6
 """Times that buying one more for its chance alone is weighed; each takes a whole plan."""
 
 
-def best(season: Season, catalogue: Catalogue, watch: Watch | None = None) -> Plan | Refusal:
+def best(season: Season, catalogue: Catalogue, watch: Watch | None = None) -> Made | Refusal:
     """The plan with the fewest plantings bought of those that may be, and why each of them is.
 
     The refusal is that of the season with all spawn made. Raises SeasonError where the lab cannot make what
     has to be made.
     """
-    made: Plan | Refusal | None = None
+    made: Made | Refusal | None = None
     try:
-        made = attempt(_bought(season, ()), catalogue, watch=watch)
+        made = make(_bought(season, ()), catalogue, watch=watch)
     except SeasonError:
         if not _open(season):
             raise
-    if isinstance(made, Plan):
+    if isinstance(made, Made):
         return _gaining(season, catalogue, made, {}, watch)
     if made is not None and not _open(season):
         return made
@@ -53,15 +53,15 @@ def best(season: Season, catalogue: Catalogue, watch: Watch | None = None) -> Pl
         by_relief(season, catalogue),
         lambda names: can_be_planned(_bought(season, names), catalogue, Effort(Budget())),
     )
-    plan = attempt(_bought(season, names), catalogue, watch=watch)
-    if isinstance(plan, Refusal):
-        return made or plan
+    found = make(_bought(season, names), catalogue, watch=watch)
+    if isinstance(found, Refusal):
+        return made or found
     why = (
         "the season does not fit where all spawn is made"
         if made
         else "the lab as described cannot make all spawn"
     )
-    return _gaining(season, catalogue, plan, dict.fromkeys(names, why), watch)
+    return _gaining(season, catalogue, found, dict.fromkeys(names, why), watch)
 
 
 def _open(season: Season) -> list[str]:
@@ -119,28 +119,31 @@ def fewest(order: Sequence[str], fit: Callable[[Sequence[str]], bool]) -> Sequen
 
 
 def _gaining(
-    season: Season, catalogue: Catalogue, plan: Plan, bought: dict[str, str], watch: Watch | None
-) -> Plan:
+    season: Season, catalogue: Catalogue, made: Made, bought: dict[str, str], watch: Watch | None
+) -> Made:
     """The plan with those bought as well that gain much of their chance by it, at no cost to the others.
 
     Where the grower stops the search, the plan that was found before stands.
     """
+    plan = made.plan
     queue = _short_of_chance(season, plan, bought) if plan.status == "planned" else []
     for _ in range(GAINS):
         if not queue:
             break
         name = queue.pop(0)
         try:
-            other = attempt(_bought(season, (*bought, name)), catalogue, watch=watch)
+            other = make(_bought(season, (*bought, name)), catalogue, watch=watch)
         except KeyboardInterrupt:
             break
-        if isinstance(other, Plan) and other.status == "stopped":
+        if isinstance(other, Refusal):
+            continue
+        if other.plan.status == "stopped":
             break
-        if isinstance(other, Plan) and _is_no_worse(plan, other):
+        if _is_no_worse(plan, other.plan):
             bought = {**bought, name: _short(_planting(plan, name).chance, season.certainty)}
-            plan = other
+            made, plan = other, other.plan
             queue = _short_of_chance(season, plan, bought)  # what did not gain before may gain now
-    return _told(plan, bought)
+    return replace(made, plan=_told(plan, bought))
 
 
 def _short_of_chance(season: Season, plan: Plan, bought: dict[str, str]) -> list[str]:

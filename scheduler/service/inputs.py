@@ -15,5 +15,6 @@ def made_with() -> str:
 
 def inputs_sha(season: Season) -> str:
     """Fingerprint of what a plan is made from: the season's text, today and time zone, and our version."""
-    text = f"{season.text}\n{season.today}\n{season.timezone}\n{made_with()}"
+    adopted = "".join(f"\n{change}" for change in season.adopted)
+    text = f"{season.text}\n{season.today}\n{season.timezone}\n{made_with()}{adopted}"
     return hashlib.sha256(text.encode()).hexdigest()

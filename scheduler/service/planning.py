@@ -4,48 +4,62 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING
 
-from scheduler.errors import NoPlan
+from scheduler.errors import Fault, NoPlan, UsageError
 from scheduler.plan import Plan
+from scheduler.season.place import FILE
 from scheduler.season.season import Season
 from scheduler.service import kept
-from scheduler.service.inputs import inputs_sha, made_with
+from scheduler.service.inputs import inputs_sha
 from scheduler.trade.catalogue import Catalogue
 
 if TYPE_CHECKING:
+    from scheduler.service.attempt import Made
     from scheduler.solve.look import Watch
 
 
 def plan_season(season: Season, catalogue: Catalogue, watch: Watch | None = None) -> Plan:
-    """The best plan for a season. Raises NoPlan, with conflict and remedies, where none fits."""
+    """The best plan for a season; raises as `make_season`."""
+    return make_season(season, catalogue, watch).plan
+
+
+def make_season(season: Season, catalogue: Catalogue, watch: Watch | None = None) -> Made:
+    """The best plan for a season with its basis. Raises NoPlan, with conflict and remedies, if none fits."""
     from scheduler.service import choice  # a kept plan is shown without the solver
+    from scheduler.service.attempt import Refusal
 
     outcome = choice.best(season, catalogue, watch)
-    if isinstance(outcome, Plan):
+    if not isinstance(outcome, Refusal):
         return outcome
-    from scheduler.assemble.plan import head
-    from scheduler.service.remedies import ways_out
+    from scheduler.service.remedies import refused
 
-    way = ways_out(season, catalogue, outcome)
-    raise NoPlan(
-        Plan(
-            status="none",
-            plan_no=None,
-            inputs_sha=inputs_sha(season),
-            season=head(season, made_with()),
-            conflict=way.conflict,
-            confirmed=outcome.confirmed,
-            remedies=way.remedies,
-            notes=(*way.notes, *season.warnings),
-        )
-    )
+    raise NoPlan(refused(season, catalogue, outcome))
 
 
 def plan_and_keep(season: Season, catalogue: Catalogue, *, kept_at: str, watch: Watch | None = None) -> Plan:
-    """The best plan, kept in the season's book under a number. NoPlan and BookError as they come."""
-    return kept.keep(season, plan_season(season, catalogue, watch), kept_at)
+    """The best plan, kept in the season's book under a number. NoPlan and BookError as they come.
+
+    Raises UsageError for a season of which something was recorded: a plan from its beginning forgets that.
+    """
+    recorded = kept.entries(season)
+    if recorded:
+        where = season.path.parent if season.path.name == FILE else season.path
+        raise UsageError(
+            Fault(
+                str(season.path),
+                f"what happened is recorded (entries: {recorded}), and a plan from the beginning forgets it",
+                "a season of which nothing was recorded yet",
+                f"budswell replan {where}; or look only: budswell plan {where} --no-keep",
+            )
+        )
+    return kept.keep(season, make_season(season, catalogue, watch), kept_at)
 
 
 def plan_for_views(season: Season, catalogue: Catalogue, *, kept_at: str, watch: Watch | None = None) -> Plan:
-    """The kept plan if it was made from the season as it stands, else a new one that is kept."""
+    """The kept plan if it was made from the season as it stands, else a new one that is kept.
+
+    Of a season under way it is always the kept one: only `replan` knows what has happened.
+    """
     found = kept.kept(season, inputs_sha(season))
+    if found is None and kept.entries(season):
+        found = kept.newest(season)
     return found or plan_and_keep(season, catalogue, kept_at=kept_at, watch=watch)

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Protocol
 
+from scheduler.assemble.plan import head
 from scheduler.errors import SeasonError
 from scheduler.plan import Plan, Remedy, Rewrite, Statement
 from scheduler.present.words import only_planting, tried
@@ -15,6 +17,7 @@ from scheduler.service.conflict import conflict
 from scheduler.service.dormant_edits import PUT_OFF
 from scheduler.service.edit import Edit, Family
 from scheduler.service.edits import families
+from scheduler.service.inputs import inputs_sha, made_with
 from scheduler.service.planting_edits import GIVE_UP
 from scheduler.solve.look import Effort
 from scheduler.solve.params import Budget
@@ -45,8 +48,48 @@ class WayOut:
     """What else a grower wants to know: why nothing is given up, and which changes were tried in vain."""
 
 
-def ways_out(season: Season, catalogue: Catalogue, refusal: Refusal) -> WayOut:
+class Planner(Protocol):
+    """Who plans a season that was changed: from its beginning, or onward from where it stands."""
+
+    def plan(self, season: Season, catalogue: Catalogue, budget: Budget) -> Plan | Refusal:
+        """The plan of a season, or its refusal."""
+
+    def fits(self, season: Season, catalogue: Catalogue, effort: Effort) -> bool:
+        """Whether a plan with the fewest spares was found; no aim of it is sought."""
+
+
+class FromTheBeginning:
+    """Plans a season of which nothing has been done."""
+
+    def plan(self, season: Season, catalogue: Catalogue, budget: Budget) -> Plan | Refusal:
+        """The plan of a season, or its refusal."""
+        return attempt(season, catalogue, budget=budget)
+
+    def fits(self, season: Season, catalogue: Catalogue, effort: Effort) -> bool:
+        """Whether a plan with the fewest spares was found."""
+        return can_be_planned(season, catalogue, effort)
+
+
+def refused(season: Season, catalogue: Catalogue, refusal: Refusal, planner: Planner | None = None) -> Plan:
+    """The refusal of a season as it is shown: why it has no plan, and what would cure it."""
+    way = ways_out(season, catalogue, refusal, planner)
+    return Plan(
+        status="none",
+        plan_no=None,
+        inputs_sha=inputs_sha(season),
+        season=head(season, made_with()),
+        conflict=way.conflict,
+        confirmed=refusal.confirmed,
+        remedies=way.remedies,
+        notes=(*way.notes, *season.warnings),
+    )
+
+
+def ways_out(
+    season: Season, catalogue: Catalogue, refusal: Refusal, planner: Planner | None = None
+) -> WayOut:
     """The smallest set of statements that clash, and ranked remedies that touch it."""
+    planner = planner or FromTheBeginning()
     clash = conflict(season, catalogue, refusal.problem)
     kinds = frozenset(rule.kind for rule in clash.rules)
     named = frozenset(rule.facts["planting"] for rule in clash.rules if "planting" in rule.facts)
@@ -62,8 +105,8 @@ def ways_out(season: Season, catalogue: Catalogue, refusal: Refusal) -> WayOut:
         if family.kind == PUT_OFF and any(remedy.kind != PUT_OFF for _, _, remedy in found):
             continue
         looked_at[family.kind] = None
-        cure = _smallest(family, catalogue, effort)
-        remedy = cure and _carried_out(season, family, cure, catalogue)
+        cure = _smallest(family, catalogue, effort, planner)
+        remedy = cure and _carried_out(season, family, cure, catalogue, planner)
         if cure and remedy:
             found.append((family.cost, family.edits.index(cure), remedy))
     found.sort(key=lambda row: row[:2])
@@ -78,28 +121,30 @@ def _notes(season: Season, remedies: tuple[Remedy, ...], looked_at: tuple[str, .
         yield only_planting(season.plantings[0].name)
 
 
-def _smallest(family: Family, catalogue: Catalogue, effort: Effort) -> Edit | None:
+def _smallest(family: Family, catalogue: Catalogue, effort: Effort, planner: Planner) -> Edit | None:
     """The smallest edit of a family with which the bare season fits; a larger one never fits worse."""
     edits = family.edits
-    if not can_be_planned(edits[-1].season, catalogue, effort):
+    if not planner.fits(edits[-1].season, catalogue, effort):
         return None
     low, high = 0, len(edits) - 1
     while low < high:
         middle = (low + high) // 2
-        if can_be_planned(edits[middle].season, catalogue, effort):
+        if planner.fits(edits[middle].season, catalogue, effort):
             high = middle
         else:
             low = middle + 1
     return edits[low]
 
 
-def _carried_out(season: Season, family: Family, edit: Edit, catalogue: Catalogue) -> Remedy | None:
+def _carried_out(
+    season: Season, family: Family, edit: Edit, catalogue: Catalogue, planner: Planner
+) -> Remedy | None:
     """The remedy, where the season file can say it and what it then says has a plan."""
     try:
         rewritten = rewrite(season, (family.written or edit).season, catalogue)
     except SeasonError:
         return None
-    plan = attempt(rewritten.season, catalogue, budget=PLANNED)
+    plan = planner.plan(rewritten.season, catalogue, PLANNED)
     return _remedy(family, edit, plan, rewritten.changes) if isinstance(plan, Plan) else None
 
 

@@ -3,13 +3,17 @@
 from __future__ import annotations
 
 import uuid
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
 from scheduler.book.store import Book, book_path
 from scheduler.lines.sizing import size
-from scheduler.season.load import load_season, season_file
+from scheduler.plan import Rewrite
+from scheduler.season.load import load_season
+from scheduler.season.notation import Document
+from scheduler.season.place import season_file
 from scheduler.season.season import Season
 from scheduler.trade import catalogue as trade
 from scheduler.trade.catalogue import Catalogue
@@ -23,8 +27,16 @@ class Clock:
     timezone: str
 
 
-def read(path: Path, clock: Clock, today: date | None) -> tuple[Season, Catalogue]:
-    """The season at `path` and the catalogue; SeasonError with every fault of the file at once."""
+def read(
+    path: Path,
+    clock: Clock,
+    today: date | None,
+    adopted: Callable[[Document], tuple[Rewrite, ...]] = lambda document: (),
+) -> tuple[Season, Catalogue]:
+    """The season at `path` and the catalogue; SeasonError with every fault of the file at once.
+
+    `adopted` says what remedies and the like change in what the file says.
+    """
     catalogue = trade.load()
     season = load_season(
         path,
@@ -33,6 +45,7 @@ def read(path: Path, clock: Clock, today: date | None) -> tuple[Season, Catalogu
         system_timezone=clock.timezone,
         today=today,
         under_way=_has_book(path),
+        adopted=adopted,
     )
     return season, catalogue
 

@@ -38,8 +38,8 @@ class Refused:
 Outcome = Found | Refused
 
 
-def solve(problem: Problem, *, budget: Budget, watch: Watch | None = None) -> Outcome:
-    """Finds the best answer to a Problem, tier by tier.
+def solve(problem: Problem, *, budget: Budget, watch: Watch | None = None, confirm: bool = True) -> Outcome:
+    """Finds the best answer to a Problem, tier by tier; a refusal is looked at twice to `confirm` it.
 
     On KeyboardInterrupt it ends with the best answer so far, or lets the interrupt pass where there is none.
     Raises SolverDisagreement where two looks contradict each other.
@@ -47,7 +47,7 @@ def solve(problem: Problem, *, budget: Budget, watch: Watch | None = None) -> Ou
     effort = Effort(budget, watch)
     search: _Tiers | None = None
     try:
-        start = _start(problem, effort)
+        start = _start(problem, effort, confirm=confirm)
         if isinstance(start, Refused):
             return start
         search = _Tiers(problem, effort, start.answer, start.unideal)
@@ -68,7 +68,7 @@ class _Start:
     """Whether it was proved that not all aims can be met in full; None where that was not asked."""
 
 
-def _start(problem: Problem, effort: Effort) -> _Start | Refused:
+def _start(problem: Problem, effort: Effort, *, confirm: bool) -> _Start | Refused:
     """The ideal first, one in which every aim is met in full; else any answer that keeps all rules."""
     numbers = frozenset(term.tier for term in problem.terms)
     unideal: bool | None = None
@@ -80,7 +80,7 @@ def _start(problem: Problem, effort: Effort) -> _Start | Refused:
     first = _first(problem, "plantings", frozenset(), effort)
     if isinstance(first, Answer):
         return _Start(first, unideal)
-    return Refused(first.infeasible and confirmed(problem, effort, presolved=first.presolved))
+    return Refused(confirm and first.infeasible and confirmed(problem, effort, presolved=first.presolved))
 
 
 @dataclass(frozen=True)

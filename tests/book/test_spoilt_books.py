@@ -16,6 +16,7 @@ from scheduler.book import file
 from scheduler.book.migrations import MIGRATIONS
 from scheduler.book.store import Book
 from scheduler.errors import BookError, Fault
+from tests.book.written import AT, LOST, PLAIN
 from tests.folders import locked_folder
 from tests.sample import sample_plan
 
@@ -27,8 +28,10 @@ def use(path: Path, create: bool, text: str = "[season]") -> None:
     """What a command does with the book."""
     with Book.open(path, create) as book:
         book.latest()
+        book.entries()
         if create:
-            book.keep(replace(sample_plan(), inputs_sha="new"), text, WHEN)
+            book.keep(replace(sample_plan(), inputs_sha="new"), text, WHEN, "{}")
+            book.record(replace(LOST, seen=text), AT)
 
 
 def refused(path: Path, create: bool, text: str = "[season]") -> Fault:
@@ -43,10 +46,12 @@ def refused(path: Path, create: bool, text: str = "[season]") -> Fault:
 
 @pytest.fixture
 def kept(tmp_path: Path) -> Path:
-    """A sound book with one plan in it."""
+    """A sound book with one plan and two entries in it."""
     path = tmp_path / "season.book"
     with Book.open(path, create=True) as book:
-        book.keep(sample_plan(), "[season]\n" * 2000, WHEN)
+        book.keep(sample_plan(), "[season]\n" * 2000, WHEN, "{}")
+        book.record(PLAIN, AT)
+        book.record(LOST, AT)
     return path
 
 
@@ -95,6 +100,21 @@ def has_a_torn_document(path: Path) -> None:
     pragma(path, "UPDATE plans SET document = replace(document, '\"tasks\"', '\"jobs\"')")
 
 
+def has_no_entries(path: Path) -> None:
+    """A book from which somebody has taken the entries."""
+    pragma(path, "DROP TABLE entries")
+
+
+def entry_two(change: str) -> Callable[[Path], None]:
+    """Somebody has changed the second entry by hand."""
+
+    def change_it(path: Path) -> None:
+        pragma(path, "DROP TRIGGER entries_are_not_changed")
+        pragma(path, f"UPDATE entries SET {change} WHERE entry_no = 2")
+
+    return change_it
+
+
 @BOTH
 @pytest.mark.parametrize(
     ("spoil", "words"),
@@ -102,10 +122,27 @@ def has_a_torn_document(path: Path) -> None:
         (is_text, "damaged, or is no book"),
         (is_cut, "damaged, or is no book"),
         (is_scrambled, "damaged, or is no book"),
-        (is_newer, "a newer budswell has written this book (version 2)"),
+        (is_newer, "a newer budswell has written this book (version 3)"),
         (is_foreign, "another program"),
         (has_no_table, "no such table: plans"),
         (has_a_torn_document, "plan 1 cannot be read: jobs"),
+        (has_no_entries, "no such table: entries"),
+        (entry_two("data = substr(data, 1, 20)"), "entry 2 cannot be read: no JSON: "),
+        (entry_two("data = ''"), "entry 2 cannot be read: no JSON: "),
+        (entry_two("data = '[]'"), "entry 2 cannot be read: a JSON object, not []"),
+        (entry_two("data = '{\"count\": NaN}'"), "entry 2 cannot be read: no JSON: NaN is no number"),
+        (entry_two("data = CAST(data AS BLOB)"), "entry 2 cannot be read: a text, not "),
+        (entry_two("data = replace('[[[[[[[[[[', '[', '" + "[" * 20_000 + "')"), "nested too deeply"),
+        (entry_two('data = \'{"kind": "clean"}\''), "entry 2 cannot be read: kind has a column of its own"),
+        (
+            entry_two('data = \'{"weather": "wet"}\''),
+            "entry 2 cannot be read: 'weather' is no part of an entry",
+        ),
+        (entry_two("data = '{\"seen\": 7}'"), "entry 2 cannot be read: seen: a text, not 7"),
+        (entry_two("kind = 'eaten'"), 'entry 2 cannot be read: kind: "eaten" is not known'),
+        (entry_two("kind = x'00ff'"), "entry 2 cannot be read: kind: "),
+        (entry_two("on_day = 'Sunday'"), "entry 2 cannot be read: on: "),
+        (entry_two("at = x'00'"), "entry 2 cannot be read: at: a text, not "),
     ],
 )
 def test_a_spoilt_book_is_left_alone(
@@ -123,7 +160,7 @@ def test_a_spoilt_book_is_left_alone(
 def test_damage_to_an_older_plan_is_seen(kept: Path, create: bool) -> None:
     """Also where the newest plan is whole, nothing is added to a book that has lost an older one."""
     with Book.open(kept, create=True) as book:
-        book.keep(replace(sample_plan(), inputs_sha="second"), "[season]", WHEN)
+        book.keep(replace(sample_plan(), inputs_sha="second"), "[season]", WHEN, "{}")
     data = bytearray(kept.read_bytes())
     page = data.index(b"[season]\n" * 400) // 4096 * 4096
     data[page : page + 4] = b"\xff\xff\xff\xff"  # where the text goes on
@@ -204,6 +241,20 @@ def test_a_full_disk_keeps_the_book_as_it_was(kept: Path, monkeypatch: pytest.Mo
     assert list(kept.parent.iterdir()) == [kept]
 
 
+def test_a_full_disk_keeps_no_half_entry(kept: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """An entry that no longer fits is not kept in part, nor is one that was recorded with it."""
+    before = kept.read_bytes()
+    monkeypatch.setattr(
+        file, "SETTINGS", (*file.SETTINGS, f"PRAGMA max_page_count = {len(before) // 4096 + 2}")
+    )
+    with pytest.raises(BookError) as caught, Book.open(kept, create=True) as book:
+        book.record(PLAIN, AT)
+        book.record(replace(LOST, seen="x" * 100_000), AT)
+    assert "disk is full" in caught.value.fault.found
+    assert kept.read_bytes() == before
+    assert list(kept.parent.iterdir()) == [kept]
+
+
 @pytest.mark.parametrize("pages", [1, 4])
 def test_a_full_disk_leaves_no_new_book(tmp_path: Path, monkeypatch: pytest.MonkeyPatch, pages: int) -> None:
     """Where the first plan does not fit, whether the tables did or not, no file is left behind."""
@@ -213,6 +264,8 @@ def test_a_full_disk_leaves_no_new_book(tmp_path: Path, monkeypatch: pytest.Monk
 
 
 def test_a_book_opened_for_reading_keeps_nothing(kept: Path) -> None:
-    """A plan cannot slip into the copy that was opened for reading and be lost with it."""
+    """No plan or entry can slip into the copy that was opened for reading and be lost with it."""
     with pytest.raises(BookError), Book.open(kept, create=False) as book:
-        book.keep(replace(sample_plan(), inputs_sha="new"), "", WHEN)
+        book.keep(replace(sample_plan(), inputs_sha="new"), "", WHEN, "{}")
+    with pytest.raises(BookError), Book.open(kept, create=False) as book:
+        book.record(PLAIN, AT)

@@ -20,6 +20,7 @@ from tests.sample import SEASON, sample_plan
 
 ROOT = Path(__file__).parents[2]
 WHEN = "2026-11-28T09:30:00-05:00"
+BASIS = '{"text": "[season]"}'
 
 
 @pytest.fixture
@@ -38,7 +39,7 @@ def keep(path: Path, *plans: Plan) -> list[int]:
     numbers = []
     for plan in plans:
         with Book.open(path, create=True) as book:
-            numbers.append(book.keep(plan, "[season]", WHEN))
+            numbers.append(book.keep(plan, "[season]", WHEN, BASIS))
     return numbers
 
 
@@ -55,9 +56,9 @@ def test_book_lies_beside_its_season() -> None:
 
 
 def test_a_kept_plan_comes_back_with_its_number(path: Path) -> None:
-    """What was kept is read again whole: plan, season text and moment, under the number it was given."""
+    """What was kept is read again whole: plan, season text, moment and basis, under the number it was given."""
     assert keep(path, replace(sample_plan(), plan_no=None)) == [1]
-    assert latest(path) == KeptPlan(1, WHEN, "[season]", replace(sample_plan(), plan_no=1))
+    assert latest(path) == KeptPlan(1, WHEN, "[season]", replace(sample_plan(), plan_no=1), BASIS)
 
 
 def test_plans_are_numbered_from_one_and_the_newest_is_latest(path: Path) -> None:
@@ -73,10 +74,30 @@ def test_the_same_plan_again_is_not_kept_twice(path: Path) -> None:
     assert keep(path, other(1), other(1), other(2), other(2), other(1)) == [1, 1, 2, 2, 3]
 
 
+def test_what_stands_beside_a_plan_stays_with_it(path: Path) -> None:
+    """Where the same plan comes from something else, the kept one still says what it was made from."""
+    with Book.open(path, create=True) as book:
+        assert [book.keep(other(1), "[season]", WHEN, basis) for basis in ("first", "second")] == [1, 1]
+        newest = book.latest()
+        assert newest is not None
+        assert newest.basis == "first"
+
+
+def test_any_plan_is_found_by_its_number(path: Path) -> None:
+    """Also an older one, whole; there is none under a number that was not given yet."""
+    keep(path, other(1), other(2), other(3))
+    with Book.open(path, create=False) as book:
+        for number in (1, 2, 3):
+            plan = replace(other(number), plan_no=number)
+            assert book.plan(number) == KeptPlan(number, WHEN, "[season]", plan, BASIS)
+        assert book.plan(3) == book.latest()
+        assert (book.plan(0), book.plan(4)) == (None, None)
+
+
 def test_one_command_may_keep_several(path: Path) -> None:
     """Within one command the book already knows what was kept a moment ago."""
     with Book.open(path, create=True) as book:
-        assert [book.keep(other(n), "", WHEN) for n in (1, 1, 2)] == [1, 1, 2]
+        assert [book.keep(other(n), "", WHEN, BASIS) for n in (1, 1, 2)] == [1, 1, 2]
         newest = book.latest()
         assert newest is not None
         assert newest.plan_no == 2
@@ -112,7 +133,7 @@ def test_a_command_that_fails_keeps_nothing(path: Path) -> None:
     for plans, left in (([], []), ([other(1)], [path])):
         keep(path, *plans)
         with pytest.raises(RuntimeError), Book.open(path, create=True) as book:
-            book.keep(other(7), "", WHEN)
+            book.keep(other(7), "", WHEN, BASIS)
             raise RuntimeError
         assert list(path.parent.iterdir()) == left
     newest = latest(path)
@@ -139,9 +160,9 @@ def test_the_first_id_is_frozen(path: Path) -> None:
     [
         ("UPDATE plans SET kept_at = 'never' WHERE plan_no = 1", "never changed"),
         ("DELETE FROM plans", "never deleted"),
-        ("INSERT OR REPLACE INTO plans SELECT 1, '', '', '', '', '', '', ''", "one after the other"),
-        ("INSERT INTO plans SELECT 7, '', '', '', '', '', '', ''", "one after the other"),
-        ("INSERT INTO plans SELECT NULL, '', '', '', '', '', '', ''", "one after the other"),
+        ("INSERT OR REPLACE INTO plans SELECT 1, '', '', '', '', '', '', '', ''", "one after the other"),
+        ("INSERT INTO plans SELECT 7, '', '', '', '', '', '', '', ''", "one after the other"),
+        ("INSERT INTO plans SELECT NULL, '', '', '', '', '', '', '', ''", "one after the other"),
     ],
 )
 def test_the_book_only_grows(path: Path, statement: str, reason: str, recursive: str) -> None:
@@ -178,7 +199,7 @@ def test_a_half_written_command_is_undone_by_the_next(path: Path) -> None:
         "import os, sys; from pathlib import Path; from tests.book.test_store import *\n"
         "with Book.open(Path(sys.argv[1]), create=True) as book:\n"
         "    book._connection.execute('PRAGMA cache_size = 1'); book._connection.execute('PRAGMA cache_spill = 1')\n"
-        "    for n in range(2, 40): book.keep(other(n), 'x' * 50_000, WHEN)\n"
+        "    for n in range(2, 40): book.keep(other(n), 'x' * 50_000, WHEN, BASIS)\n"
         "    os._exit(9)\n"
     )
     assert subprocess.run([sys.executable, "-c", code, str(path)], cwd=ROOT).returncode == 9
@@ -231,7 +252,7 @@ def test_a_second_writer_waits_for_the_first(path: Path, monkeypatch: pytest.Mon
     with Book.open(path, create=True) as book:
         with pytest.raises(BookError) as caught:
             keep(path, other(3))
-        book.keep(other(2), "", WHEN)
+        book.keep(other(2), "", WHEN, BASIS)
         assert "another command is writing" in caught.value.fault.found
         newest = latest(path)
         assert newest is not None

@@ -11,7 +11,8 @@ from scheduler.checker.case import Case
 from scheduler.checker.stands import RULES, check_plan
 from scheduler.lines.shapes import YardStep
 from scheduler.plan import LoadShare, Moisture, Unit
-from scheduler.season.season import Cooker, Lead, Room, Stock, Tools
+from scheduler.progress import BatchProgress, Progress
+from scheduler.season.season import Cooker, Lead, LogGroup, Room, Stock, Tools
 
 RAFT, CULTURE, GRAIN, BAGS = "Cherry raft", "NAM-La", "NAM-G1a", "NAM-Sa"
 
@@ -242,6 +243,12 @@ def _tub(case: Case) -> Case:
 SUN_17_JAN, SUN_7_FEB, PLANT = date(2027, 1, 17), date(2027, 2, 7), date(2027, 4, 24)
 BAGS_LATER = date(2027, 2, 12)
 
+
+def _happened(batch_id: str, **what: Any) -> Change:
+    """Something was recorded of a batch."""
+    return lambda case: replace(case, progress=Progress(batches={batch_id: BatchProgress(**what)}))
+
+
 # fmt: off
 MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     # rule, what is wrong, how it is made wrong, and any further rules that then cannot hold either
@@ -376,12 +383,17 @@ MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     ("bought-ordered", "no order for the culture", _without("orders", "item", "nameko culture")),
     ("bought-ordered", "an order with another lead time", _order("nameko culture", order_by=date(2026, 12, 8))),
     ("bought-ordered", "there after the day it is needed", _order("nameko culture", needed_on=date(2026, 12, 16), order_by=date(2026, 12, 2))),
+    ("recorded-days", "inoculated on another day than was recorded", _happened(GRAIN, inoculated_on=date(2027, 1, 16))),
+    ("recorded-days", "ready on another day than it was found to be", _happened(GRAIN, ready_on=date(2027, 2, 4))),
+    ("lost-units", "a jar that is lost is still in the plan", _happened(GRAIN, lost={f"{GRAIN}/1": date(2027, 1, 20)})),
+    ("done-once", "what is done is a task still", lambda case: replace(case, progress=Progress(done={"fell": date(2027, 2, 27)}))),
+    ("pieces-left", "more is planted than there are logs left", _wish(groups=(LogGroup(11, 12.0, 60.0),))),
 ]
 # fmt: on
 
 
 def _rules(case: Case) -> set[str]:
-    found = check_plan(case.plan, case.days, case.season, case.sizing, case.problem)
+    found = check_plan(case.plan, case.days, case.season, case.sizing, case.problem, case.progress)
     return {violation.rule for violation in found}
 
 

@@ -92,7 +92,7 @@ def test_bought_media_are_not_cooked() -> None:
     """Plates and bottles that come ready have an inoculation day and no cook; own ones have both."""
     bought = compiled(stock=(SMALL,))
     bottle = bought.batch("liquid culture")
-    assert not bench.is_cooked(bottle)
+    assert not bench.is_to_cook(bottle)
     names = {work.name for work in bought.problem.works}
     assert bench.inoculate(bottle) in names
     assert bench.cook(bottle) not in names
@@ -248,7 +248,7 @@ def test_every_made_batch_has_its_works_and_minutes() -> None:
     for batch in found.batches:
         made = batch.state == "planned"
         assert (bench.inoculate(batch) in names) == made
-        assert (bench.cook(batch) in names) == (made and bench.is_cooked(batch))
+        assert (bench.cook(batch) in names) == (made and bench.is_to_cook(batch))
         assert (bench.there(batch) in names) != made
         assert own.per_piece.get(bench.inoculate(batch), 0) == batch.minutes
 

@@ -38,7 +38,7 @@ def test_bought_media_are_there_when_they_are_inoculated() -> None:
     """Plates come ready to use, the ones of a culture test too; nothing else is asked of the day of a cook."""
     found = grown(lead='supplies = "9 d"')
     test = found.batch("plate", test=True)
-    assert not bench.is_cooked(test)
+    assert not bench.is_to_cook(test)
     assert min(found.limit(bench.inoculate(test), SUPPLIES)) == 9
     assert SUPPLIES not in found.rules_of(bench.inoculate(found.batch("sawdust")))
 

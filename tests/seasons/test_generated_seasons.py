@@ -15,6 +15,7 @@ from scheduler.errors import SeasonError
 from scheduler.lines.shapes import Sizing
 from scheduler.plan import Plan
 from scheduler.problem.shapes import Days, Problem
+from scheduler.progress import Progress
 from scheduler.season.load import load_season
 from scheduler.season.season import Season
 from scheduler.service import attempt
@@ -44,11 +45,11 @@ class Seen:
         self.found: list[Found] = []
 
     def __call__(
-        self, plan: Plan, days: Days, season: Season, sizing: Sizing, problem: Problem
+        self, plan: Plan, days: Days, season: Season, sizing: Sizing, problem: Problem, progress: Progress
     ) -> list[Violation]:
         """What the checker says."""
         self.found.append(Found(plan, days, problem))
-        return check_plan(plan, days, season, sizing, problem)
+        return check_plan(plan, days, season, sizing, problem, progress)
 
     def of(self, plan: Plan) -> Found:
         """The answer that a plan was written from."""

@@ -209,15 +209,16 @@ def test_the_search_stopped_leaves_the_plan_that_was_found(monkeypatch: pytest.M
     """An interrupt while a gain is looked at ends that, and nothing that was found is lost."""
     seasons: list[Season] = []
 
-    def stopped(of: Season, *args: object, **keys: object) -> Plan | attempt.Refusal:
+    def stopped(of: Season, *args: object, **keys: object) -> attempt.Made | attempt.Refusal:
         seasons.append(of)
         if len(seasons) > 1:
             raise KeyboardInterrupt
-        return attempt.attempt(of, catalogue())
+        return attempt.make(of, catalogue())
 
-    monkeypatch.setattr(choice, "attempt", stopped)
-    plan = choice.best(season(OAKS, TOTEM, stock=(CULTURE,)), catalogue())
-    assert isinstance(plan, Plan)
+    monkeypatch.setattr(choice, "make", stopped)
+    made = choice.best(season(OAKS, TOTEM, stock=(CULTURE,)), catalogue())
+    assert isinstance(made, attempt.Made)
+    plan = made.plan
     assert plan.status == "planned"
     assert bought(plan) == set()
     assert len(seasons) == 2

@@ -173,7 +173,7 @@ def test_cautions_can_be_carried(catalogue: Catalogue) -> None:
         assert caution.kinds and set(caution.kinds) <= TASK_KINDS, key
         for condition in caution.when:
             subject, _, value = condition.partition(":")
-            assert condition in ("lift", "tank") or value in known[subject], (key, condition)
+            assert condition in ("lift", "tank", "lost") or value in known[subject], (key, condition)
 
 
 def test_what_a_method_lists_it_also_carries(catalogue: Catalogue) -> None:

@@ -1,0 +1,5 @@
+"""``python -m scheduler.cli``."""
+
+from scheduler.cli.run import main
+
+main()

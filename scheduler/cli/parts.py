@@ -1,0 +1,73 @@
+"""What commands share: the clock, the zone, days as they are typed, and where pages are printed."""
+
+from __future__ import annotations
+
+import os
+from datetime import date, datetime
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, TextIO
+
+import typer
+
+from scheduler.errors import Fault, UsageError
+
+if TYPE_CHECKING:
+    from rich.console import Console
+
+    from scheduler.plan import Plan
+    from scheduler.service.seasons import Clock
+
+SeasonPath = Annotated[Path, typer.Argument(metavar="SEASON", help="A season folder, or its .toml file.")]
+Today = Annotated[
+    str | None, typer.Option("--today", metavar="DATE", help="Plan as if it were this day (YYYY-MM-DD).")
+]
+
+
+def day(text: str | None, option: str = "--today") -> date | None:
+    """A day as it is typed; None where none is. UsageError where it is no day."""
+    if text is None:
+        return None
+    try:
+        return date.fromisoformat(text)
+    except ValueError:
+        raise UsageError(Fault(option, f'"{text}"', "a date as YYYY-MM-DD", f"{option} 2027-02-01")) from None
+
+
+def clock() -> Clock:
+    """Today and the time zone of this machine."""
+    from scheduler.service.seasons import Clock
+
+    return Clock(datetime.now().astimezone().date(), system_timezone())
+
+
+def system_timezone() -> str:
+    """The IANA name of this machine's time zone; UTC where the machine does not say."""
+    named = os.environ.get("TZ", "").lstrip(":")
+    if named:
+        return named
+    link = Path("/etc/localtime")
+    if link.is_symlink():
+        parts = link.resolve().parts
+        if "zoneinfo" in parts:
+            return "/".join(parts[parts.index("zoneinfo") + 1 :])
+    return "UTC"
+
+
+def now() -> str:
+    """This moment, to the second, with its distance from UTC."""
+    return datetime.now().astimezone().isoformat(timespec="seconds")
+
+
+def print_json(plan: Plan) -> None:
+    """A document is the same bytes everywhere, whatever the letters of this terminal."""
+    from scheduler.document import to_json
+
+    typer.echo(to_json(plan).encode(), nl=False)
+
+
+def console(stream: TextIO) -> Console:
+    """A page as wide as the terminal, or as COLUMNS says; a pipe has room for a little more than usual."""
+    from rich.console import Console
+
+    told = stream.isatty() or "COLUMNS" in os.environ
+    return Console(file=stream, highlight=False, width=None if told else 100)

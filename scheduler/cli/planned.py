@@ -1,0 +1,143 @@
+"""Commands that plan a season, look at its file, or at the catalogue."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated, cast
+
+import typer
+
+from scheduler.cli.parts import SeasonPath, Today, clock, console, day, now, print_json
+from scheduler.errors import Fault, NoPlan, UsageError
+
+if TYPE_CHECKING:
+    from scheduler.plan import Plan
+    from scheduler.season.season import Season
+    from scheduler.trade.catalogue import Catalogue
+
+
+def plan(
+    season: SeasonPath,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the plan as JSON.")] = False,
+    today: Today = None,
+    keep: Annotated[bool, typer.Option(help="Keep the plan in the season's book.")] = True,
+) -> None:
+    """Plan a season, and keep the plan in the season's book.
+
+    The plan says what to start when, how much of it, and with which spares; the answer comes first. A long
+    one is best read in a pager: budswell plan SEASON | less
+    """
+    from scheduler.present.progress import progress
+
+    read, catalogue = _season(season, today)
+    from scheduler.service import planning  # after the season: a faulty file never waits for the solver
+
+    try:
+        with progress(console(sys.stderr)) as watch:
+            if keep:
+                made = planning.plan_and_keep(read, catalogue, kept_at=now(), watch=watch)
+            else:
+                made = planning.plan_season(read, catalogue, watch)
+    except NoPlan as refused:
+        if as_json:
+            print_json(cast("Plan", refused.refusal))
+            raise typer.Exit(refused.exit_code) from None
+        raise
+    if as_json:
+        print_json(made)
+    else:
+        from scheduler.present.terminal import show_plan
+
+        show_plan(made, console(sys.stdout))
+
+
+def check(season: SeasonPath, today: Today = None) -> None:
+    """Check a season file and name every fault at once.
+
+    Each with its line, what was found, what is allowed and a likely fix; then warnings and defaults taken.
+    """
+    from scheduler.present.checks import show_check
+    from scheduler.service import seasons
+
+    read = seasons.check(season, clock(), day(today))
+    show_check(read.name, read.warnings, read.assumed, console(sys.stdout))
+
+
+def calendar(
+    season: SeasonPath,
+    output: Annotated[Path, typer.Option("--output", "-o", metavar="FILE", help="The .ics file to write.")],
+    today: Today = None,
+) -> None:
+    """Write the kept plan as an iCalendar file.
+
+    Where none is kept, or the season has changed since, it is planned first.
+    """
+    from scheduler.measures import counted
+    from scheduler.present.calendar import calendar as as_calendar
+    from scheduler.present.files import require_place, write_atomically
+    from scheduler.present.progress import progress
+
+    read, catalogue = _season(season, today)
+    require_place(output, keep=_own_files(read))  # before a plan that may take its time
+    from scheduler.service import planning
+
+    with progress(console(sys.stderr)) as watch:
+        made = planning.plan_for_views(read, catalogue, kept_at=now(), watch=watch)
+    write_atomically(output, as_calendar(made))
+    tasks, orders = counted(len(made.tasks), "task"), counted(len(made.orders), "order")
+    typer.echo(f"{output}: {tasks} and {orders} of plan {made.plan_no}.")
+    if made.status == "stopped":
+        from scheduler.present.faults import show_stopped
+
+        show_stopped(console(sys.stderr))
+
+
+def profiles(
+    name: Annotated[
+        str | None, typer.Argument(metavar="NAME", help="A species, method, wood, container, or lab.")
+    ] = None,
+) -> None:
+    """List the catalogue, or show one entry's figures.
+
+    Every figure comes with its basis and source.
+    """
+    from scheduler.present.profiles import show_catalogue, show_figures
+    from scheduler.service import views
+
+    if name is None:
+        show_catalogue(views.catalogue_rows(), console(sys.stdout))
+    else:
+        title, rows = views.figure_rows(name)
+        show_figures(title, rows, console(sys.stdout))
+
+
+def schema(
+    document: Annotated[
+        str, typer.Argument(metavar="DOCUMENT", help="Which document: plan.", show_default=False)
+    ] = "plan",
+) -> None:
+    """Print the JSON Schema of the plan's JSON."""
+    if document != "plan":
+        raise UsageError(
+            Fault("budswell schema", f'no document called "{document}"', "plan", "budswell schema plan")
+        )
+    import json
+
+    from scheduler.document import schema as plan_schema
+
+    typer.echo(json.dumps(plan_schema(), indent=2))
+
+
+def _season(path: Path, today: str | None) -> tuple[Season, Catalogue]:
+    from scheduler.service import seasons
+
+    season, catalogue = seasons.read(path, clock(), day(today))
+    return seasons.with_kept_id(season), catalogue
+
+
+def _own_files(season: Season) -> tuple[Path, Path]:
+    """What a season cannot do without."""
+    from scheduler.book.store import book_path
+
+    return season.path, book_path(season.path)

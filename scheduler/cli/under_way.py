@@ -1,0 +1,208 @@
+"""Commands of a season under way: what happened, what it means, what is next, and the book itself."""
+
+from __future__ import annotations
+
+import shlex
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from scheduler.cli.parts import SeasonPath, Today, clock, console, day, now, print_json
+from scheduler.errors import Fault, UsageError
+
+if TYPE_CHECKING:
+    pass
+
+
+def record(
+    words: Annotated[
+        list[str],
+        typer.Argument(
+            metavar="[SEASON] WORDS...",
+            help="What happened: lost NAM-G1a 6, clean NAM-G1a, done 2. In its folder leave SEASON out.",
+        ),
+    ],
+    on: Annotated[
+        str | None,
+        typer.Option("--on", metavar="DATE", help="The day it happened, if not today (YYYY-MM-DD)."),
+    ] = None,
+    force: Annotated[
+        bool, typer.Option("--force", help="Record it although it is unusual: that is how it was.")
+    ] = False,
+    today: Today = None,
+) -> None:
+    """Record what happened in the season's book; nothing recorded is ever changed, only corrected.
+
+    The words that may be used are listed by: budswell record SEASON words
+    """
+    from scheduler.service import recording
+
+    season, said = _season_and_words(words)
+    if said in (["words"], ["help"]):
+        from scheduler.present.recorded import show_words
+
+        show_words(recording.examples(), console(sys.stdout))
+        return
+    numbered, noted = recording.record(
+        season,
+        said,
+        clock=clock().today,
+        today=day(today),
+        on=day(on, "--on"),
+        force=force,
+        at=now(),
+    )
+    from scheduler.present.recorded import show_recorded
+
+    show_recorded(numbered, noted.unsaid, noted.unusual, noted.means, _typed(season), console(sys.stdout))
+
+
+def replan(
+    season: SeasonPath,
+    what_if: Annotated[
+        str | None,
+        typer.Option("--what-if", metavar="WORDS", help="What if this happened? Nothing is recorded."),
+    ] = None,
+    take: Annotated[
+        int | None,
+        typer.Option("--take", metavar="N", min=1, max=99, help="Adopt remedy N and plan with it."),
+    ] = None,
+    undone: Annotated[
+        bool, typer.Option("--undone", help="Work of days gone by that nobody recorded is still to be done.")
+    ] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the plan as JSON.")] = False,
+    today: Today = None,
+) -> None:
+    """Plan onward from what was recorded, and move as little as possible of what was promised."""
+    from scheduler.present.progress import progress
+    from scheduler.service import replanning
+
+    if what_if is not None and take is not None:
+        raise UsageError(Fault("budswell replan", "--what-if and --take together", "one of them"))
+    with progress(console(sys.stderr)) as watch:
+        found: replanning.Replan | replanning.Impossible
+        asked = replanning.Asked(clock(), day(today), watch, undone)
+        try:
+            if what_if is not None:
+                found = replanning.what_if(season, what_if.split(), asked)
+            elif take is not None:
+                found = replanning.take(season, take, asked, kept_at=now())[1]
+            else:
+                found = replanning.replan(season, asked, kept_at=now())
+        except replanning.Impossible as impossible:
+            found = impossible
+    if as_json:
+        print_json(found.plan)
+    else:
+        from scheduler.present.replanned import meaning, show_replanned, summed_up
+
+        made = found if isinstance(found, replanning.Replan) else None
+        show_replanned(
+            found.plan,
+            found.before,
+            summed_up(found.news, found.before),
+            meaning(made.way, found.news) if made else "",
+            console(sys.stdout),
+            what_if=what_if or "",
+            unfrozen=bool(made and made.unfrozen),
+            unrecorded=made.unrecorded if made and undone else (),
+            path=_typed(season),
+        )
+    if isinstance(found, replanning.Impossible):
+        raise typer.Exit(found.exit_code)
+
+
+def today(season: SeasonPath, today: Today = None) -> None:
+    """What to do today and this week, what is overdue, and what waits for a check."""
+    from scheduler.present.today import show_today
+    from scheduler.service import reports
+
+    show_today(reports.today_page(season, clock().today, day(today)), console(sys.stdout))
+
+
+def show(
+    season: SeasonPath,
+    batch: Annotated[
+        str | None, typer.Option("--batch", metavar="ID", help="One batch's whole story.")
+    ] = None,
+    changes: Annotated[bool, typer.Option("--changes", help="What the last replan changed.")] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the kept plan as JSON.")] = False,
+    today: Today = None,
+) -> None:
+    """Show where a season stands: its batches, its plantings, its next tasks."""
+    from scheduler.service import reports
+    from scheduler.service.under_way import under_way
+
+    state = under_way(season, clock().today, day(today))
+    if as_json:
+        print_json(state.plan)
+    elif batch is not None:
+        from scheduler.present.story import show_story
+
+        told = reports.story(season, batch, clock().today, day(today))
+        show_story(told.batch, told.plan, told.recorded, told.progress, console(sys.stdout), told.day)
+    elif changes:
+        from scheduler.present.replanned import show_changes
+
+        show_changes(state.plan, reports.before(state), console(sys.stdout))
+    else:
+        from scheduler.present.overview import show_overview
+
+        pieces = reports.pieces_wished(state)
+        show_overview(state.plan, state.progress, state.today, console(sys.stdout), pieces)
+
+
+book = typer.Typer(help="The season's book: list its entries, copy all of it out, or read a copy in.")
+
+
+@book.command("show")
+def book_show(season: SeasonPath) -> None:
+    """List every entry of the book."""
+    from scheduler.present.entries import show_entries
+    from scheduler.service import bookkeeping
+
+    show_entries(bookkeeping.show(season), console(sys.stdout))
+
+
+@book.command("export")
+def book_export(
+    season: SeasonPath,
+    file: Annotated[
+        Path | None, typer.Argument(metavar="FILE", help="Where to; the screen if left out.")
+    ] = None,
+) -> None:
+    """Copy the whole book out as JSON Lines, so that nobody is locked in."""
+    from scheduler.service import bookkeeping
+
+    text = bookkeeping.export(season, file)
+    if file is None:
+        typer.echo(text.encode(), nl=False)
+    else:
+        typer.echo(f"{file}: the whole book.")
+
+
+@book.command("import")
+def book_import(
+    season: SeasonPath, file: Annotated[Path, typer.Argument(metavar="FILE", help="An exported book.")]
+) -> None:
+    """Read an exported book into a season that has none yet."""
+    from scheduler.service import bookkeeping
+
+    typer.echo(f"{file}: {bookkeeping.import_(season, file)} read.")
+
+
+def _season_and_words(words: list[str]) -> tuple[Path, list[str]]:
+    """The season that a record is for, and its words: the season of this folder where none is named."""
+    from scheduler.season.place import season_file
+
+    named = Path(words[0])
+    if season_file(named).is_file() or (len(words) == 1 and named.exists()):
+        return named, words[1:]
+    return Path(), words
+
+
+def _typed(season: Path) -> str:
+    """A season as it can be typed again; nothing where it is that of this folder."""
+    return shlex.quote(str(season))

@@ -1,0 +1,51 @@
+"""What an entry is read and judged against: the kept plan, what was recorded before, and the day."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cached_property
+
+from scheduler.journal.fold import fold, standing
+from scheduler.plan import Plan
+from scheduler.progress import Entry, Progress, Recorded
+
+
+@dataclass(frozen=True)
+class Context:
+    """A season at the moment in which something is recorded."""
+
+    plan: Plan
+    """The newest kept plan."""
+    recorded: tuple[Recorded, ...]
+    """Every entry of the book."""
+    today: date
+    species: tuple[str, ...]
+    """Names of the catalogue's species."""
+    seen: tuple[int, ...] = ()
+    """Numbers of the entries that the kept plan knew already."""
+    begins: date | None = None
+    """Day of the season's first plan, before which nothing of it can have happened; None: not asked."""
+
+    @cached_property
+    def progress(self) -> Progress:
+        """What all entries that still stand say together."""
+        return fold(self.recorded, self.plan)
+
+    @cached_property
+    def standing(self) -> tuple[Recorded, ...]:
+        """The entries that still stand, in the order of their numbers."""
+        numbers = standing(self.recorded)
+        return tuple(one for one in self.recorded if one.entry_no in numbers)
+
+    @cached_property
+    def plantings(self) -> tuple[str, ...]:
+        """Names of the plan's plantings, then of those that only entries speak of."""
+        names = [*(planting.name for planting in self.plan.plantings), *self.progress.plantings]
+        return tuple(dict.fromkeys(names))
+
+    def after(self, *entries: Entry) -> Context:
+        """The context once these entries are recorded too, under the next numbers."""
+        last = max((one.entry_no for one in self.recorded), default=0)
+        more = (Recorded(last + place, "", entry) for place, entry in enumerate(entries, start=1))
+        return replace(self, recorded=(*self.recorded, *more))

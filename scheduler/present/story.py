@@ -1,0 +1,212 @@
+"""The whole story of one batch: its state, its days, where each unit came from and went, and its entries."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterable, Mapping, Sequence
+from dataclasses import dataclass
+from datetime import date
+
+from rich.console import Console
+from rich.text import Text
+
+from scheduler.measures import counted
+from scheduler.plan import Batch, Plan
+from scheduler.present.dates import Dates, dates_of
+from scheduler.present.entries import entry_table
+from scheduler.present.layout import Column, Lines, fold, paragraph, section, table, write
+from scheduler.present.states import children_of, living, spent, state_of, units_of
+from scheduler.present.words import stage
+from scheduler.progress import LOOK_AGAIN, BatchProgress, Progress, Recorded, in_short, taken_back
+
+DAY_COLUMNS = (Column(soft=True), Column("planned"), Column("really"))
+UNIT_COLUMNS = (
+    Column("unit", soft=True),
+    Column("made from", soft=True),
+    Column("now", soft=True),
+    Column("made from it", soft=True),
+)
+_NAMES = re.compile(r"[:+]")
+"""Between the parts of a task's id."""
+
+
+@dataclass(frozen=True)
+class _Told:
+    """What a story is told from."""
+
+    batch: Batch
+    plan: Plan
+    happened: BatchProgress
+    day: date
+    spent: frozenset[str]
+    children: dict[str, list[str]]
+
+    @property
+    def words(self) -> Dates:
+        """The writer of days."""
+        return Dates(self.day)
+
+
+def show_story(
+    batch: Batch,
+    plan: Plan,
+    recorded: Iterable[Recorded],
+    progress: Progress,
+    console: Console,
+    day: date | None = None,
+) -> None:
+    """Print a batch's whole story as of a day, the plan's own where none is given.
+
+    The batch may be one of an older plan; `recorded` may be the whole book.
+    """
+    recorded = list(recorded)
+    told = _Told(
+        batch,
+        plan,
+        progress.batch(batch.id),
+        day or plan.season.today,
+        spent(plan, progress),
+        children_of(plan),
+    )
+    width = console.width
+    titles = {task.id: task.title for task in plan.tasks}
+    about = entries_about(batch.id, recorded)
+    entries = entry_table(about, taken_back(recorded), width, titles, plan.season.units)
+    lines: Lines = [Text(line, style="bold") for line in fold(_headline(told), width)]
+    for title, body in (
+        ("", _summary(told, width)),
+        ("Days", _days(told, width)),
+        ("Units", _units(told, width)),
+        ("Family", _family(told, width)),
+        ("Work left", _work(told, progress, width)),
+        ("Entries", entries or paragraph("Nothing is recorded of it yet.", width)),
+    ):
+        lines += section(title, body, width) if title else body
+    write(lines, console)
+
+
+def entries_about(batch: str, recorded: Sequence[Recorded]) -> list[Recorded]:
+    """Entries of a batch, of work on it and of what was made from it, and those that take one back."""
+    found: set[int] = set()
+    for one in sorted(recorded, key=lambda one: one.entry_no):
+        entry = one.entry
+        # A load of several batches, and one that lost units go along in, names each of them.
+        named = {name.partition("/")[0] for name in _NAMES.split(entry.subject)}
+        if batch in named or entry.parent == batch or entry.corrects in found:
+            found.add(one.entry_no)
+    return [one for one in recorded if one.entry_no in found]
+
+
+def _headline(told: _Told) -> str:
+    state = state_of(told.batch, told.happened, told.day, told.spent)
+    since = {
+        "heat-treated": told.happened.cooked_on,
+        "growing": told.happened.inoculated_on,
+        "watch": min(told.happened.watch.values(), default=None),
+        "ready": told.happened.ready_on or told.happened.received_on,
+        "lost": max(told.happened.lost.values(), default=None),
+    }.get(state)
+    return f"{told.batch.id}: {state}{f' since {told.words.day(since)}' if since else ''}"
+
+
+def _summary(told: _Told, width: int) -> Lines:
+    """What it is, how many units live, what is kept back, and how late it can be made again."""
+    batch, words = told.batch, told.words
+    generation = "" if batch.generation is None else f" G{batch.generation}"
+    units = units_of(batch, told.happened)
+    left = living(batch, told.happened, told.spent)
+    kept = [unit.id for unit in batch.units[len(batch.units) - batch.keep_back :] if unit.id in left]
+    doubt = [unit for unit in left if unit in told.happened.watch]
+    since = min(told.happened.watch.values(), default=None)
+    facts = (
+        ("is", f"{stage(batch.stage)}{generation}, {batch.container}; {batch.species} ({batch.strain})"),
+        ("for", "; ".join(batch.plantings)),
+        ("units", f"{len(left)} of {counted(len(units), 'unit')} living"),
+        ("in doubt", f"{in_short(doubt)}; look again on {words.day(since + LOOK_AGAIN)}" if since else ""),
+        ("kept back", in_short(kept)),
+        ("redo by", words.maybe(batch.redo_by, "no redo, should it be lost")),
+        (
+            "keeps",
+            f"fresh for {batch.fresh_days} days, usable for {batch.keeps_days}, in the {batch.waits_in}",
+        ),
+    )
+    return table((Column(), Column(soft=True)), [fact for fact in facts if fact[1]], width)
+
+
+def _days(told: _Told, width: int) -> Lines:
+    """Each step with its planned day and the day on which it was really done."""
+    batch, happened, words = told.batch, told.happened, told.words
+    made = batch.state == "planned"
+    steps = (
+        ("ordered", None, happened.ordered_on),
+        ("received", None if made else batch.ready_on, happened.received_on),
+        ("heat-treated", batch.cook_on, happened.cooked_on),
+        ("inoculated", batch.inoculate_on, happened.inoculated_on),
+        *(("looked at", day, None) for day in batch.check_on),
+        ("last found clean", None, happened.clean_on),
+        ("ready", batch.ready_on if made else None, happened.ready_on),
+        ("in the fridge", None, happened.fridge_on),
+        *(("used", day, None) for day in batch.use_on),
+    )
+    rows = [(what, words.maybe(planned, ""), words.maybe(real, "")) for what, planned, real in steps]
+    return table(DAY_COLUMNS, [row for row in rows if any(row[1:])], width)
+
+
+def _units(told: _Told, width: int) -> Lines:
+    """Each unit with its parent, what became of it and what is made from it; alike ones share a row."""
+    parents = {unit.id: unit.parent for unit in told.batch.units}
+    alike: dict[tuple[str, str, str], list[str]] = {}
+    for unit in units_of(told.batch, told.happened):
+        parent = parents.get(unit) or told.happened.parent or ""
+        children = in_short(told.children.get(unit, ()))
+        alike.setdefault((parent, _now(told, unit), children), []).append(unit)
+    rows = [(in_short(units), *rest) for rest, units in alike.items()]
+    return table(UNIT_COLUMNS, rows, width)
+
+
+def _now(told: _Told, unit: str) -> str:
+    happened, words = told.happened, told.words
+    if unit in happened.lost:
+        return f"lost {words.day(happened.lost[unit])}"
+    if unit in happened.used or unit in told.spent:
+        return "used"
+    if unit in happened.watch:
+        return f"in doubt since {words.day(happened.watch[unit])}"
+    kept = told.batch.units[len(told.batch.units) - told.batch.keep_back :]
+    return "kept back" if unit in {one.id for one in kept} else ""
+
+
+def _family(told: _Told, width: int) -> Lines:
+    """The tree of units, one generation a line: where this batch descends from, and what descends from it."""
+    parents = {unit.id: unit.parent for batch in told.plan.batches for unit in batch.units}
+    parents.update((unit.id, unit.parent) for unit in told.batch.units)
+    place = {unit: number for number, unit in enumerate(parents)}
+    own = list(units_of(told.batch, told.happened))
+    lines: list[str] = []
+    units = own
+    while above := _in_order((parents.get(unit) for unit in units), place):
+        lines.insert(0, f"{in_short(above)} -> {in_short(units)}")
+        units = above
+    units = own
+    while below := _in_order((child for unit in units for child in told.children.get(unit, ())), place):
+        lines.append(f"{in_short(unit for unit in units if unit in told.children)} -> {in_short(below)}")
+        units = below
+    if not told.children.keys() & set(own) and told.batch.plantings:
+        lines.append(f"{in_short(own)} -> {'; '.join(told.batch.plantings)}")
+    return [line for text in lines for line in paragraph(text, width)]
+
+
+def _in_order(units: Iterable[str | None], place: Mapping[str, int]) -> list[str]:
+    """Some units, each once, in the plan's order; those that it no longer holds go first."""
+    return sorted({unit for unit in units if unit}, key=lambda unit: (place.get(unit, -1), unit))
+
+
+def _work(told: _Told, progress: Progress, width: int) -> Lines:
+    """Tasks of this batch that are not done."""
+    words = dates_of(told.plan)
+    rows = [
+        (words.day(task.on), task.title)
+        for task in told.plan.tasks
+        if task.batch == told.batch.id and task.id not in progress.done
+    ]
+    return table((Column(), Column(soft=True)), rows, width)

@@ -1,0 +1,74 @@
+"""What the pages of a season under way are made from: its kept plan, its entries, and what they add up to."""
+
+from __future__ import annotations
+
+import shlex
+from dataclasses import dataclass
+from datetime import date
+from pathlib import Path
+
+from scheduler.book.store import Book, book_path
+from scheduler.errors import Fault, UsageError
+from scheduler.journal.due import due
+from scheduler.journal.find import batch_or_none
+from scheduler.plan import Batch, Plan
+from scheduler.present.pages import Today, page_of
+from scheduler.progress import Progress, Recorded
+from scheduler.service.under_way import UnderWay, under_way
+
+
+@dataclass(frozen=True)
+class Story:
+    """One batch, and all that is known about it."""
+
+    batch: Batch
+    plan: Plan
+    recorded: tuple[Recorded, ...]
+    progress: Progress
+    day: date
+
+
+def today_page(path: Path, clock: date, today: date | None) -> Today:
+    """The page of a day; raises as `under_way`."""
+    state = under_way(path, clock, today)
+    tasks = due(state.plan, state.progress, state.today)
+    return page_of(state.plan, state.progress, state.today, tasks, shlex.quote(str(path)))
+
+
+def story(path: Path, name: str, clock: date, today: date | None) -> Story:
+    """One batch's whole story, from the newest plan that knows it. UsageError for a batch no plan knew."""
+    state = under_way(path, clock, today)
+    plans = _plans(state)
+    known = {batch.id: plan for plan in reversed(plans) for batch in plan.batches}
+    found = batch_or_none(name, known)
+    if found is None:
+        raise UsageError(
+            Fault("--batch", f'"{name}" is no batch of this season', f"one of: {', '.join(sorted(known))}")
+        )
+    plan = known[found]
+    batch = next(batch for batch in plan.batches if batch.id == found)
+    return Story(batch, plan, state.recorded, state.progress, state.today)
+
+
+def pieces_wished(state: UnderWay) -> dict[str, int]:
+    """Pieces of each planting before anything was planted, by the oldest plan that knows it."""
+    from scheduler.journal.pieces import pieces
+
+    wished: dict[str, int] = {}
+    for plan in _plans(state):
+        wished |= {planting.name: pieces(planting) for planting in plan.plantings}
+    return wished
+
+
+def before(state: UnderWay) -> Plan | None:
+    """The plan before the kept one; None where that is the first."""
+    with Book.open(book_path(state.file), create=False) as book:
+        kept = book.plan(state.kept.plan_no - 1)
+    return kept.plan if kept else None
+
+
+def _plans(state: UnderWay) -> list[Plan]:
+    """All kept plans, the newest first."""
+    with Book.open(book_path(state.file), create=False) as book:
+        kept = [book.plan(number) for number in range(state.kept.plan_no, 0, -1)]
+    return [one.plan for one in kept if one is not None]
