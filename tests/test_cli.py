@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import sys
 from dataclasses import replace
 from pathlib import Path
@@ -207,6 +208,37 @@ def test_every_entry_of_the_catalogue_can_be_looked_into(
     assert ended.out.startswith(title)
     assert figure in ended.out
     assert any(basis in ended.out for basis in ("published", "common practice", "memory"))
+
+
+@pytest.mark.parametrize(
+    ("name", "said"),
+    [
+        ("shiitake", "Kentucky: 14 d (2 to 14), D. B. Hill 2010"),
+        ("nameko", "the handbook, of a fruiting block: 14 d, P. Stamets 1993"),
+        ("velvet foot", "a factory at 13 to 17 C: 22 d (20 to 23), Factory cultivation"),
+        ("reishi", "another reishi, that of hemlock"),
+        ("chip bed", "blewit: it wants leaves, straw and compost"),
+        ("hemlock", "wine cap: poor on conifer chips alone"),
+    ],
+)
+def test_an_entry_says_what_suits_and_where_sources_disagree(name: str, said: str, tmp_path: Path) -> None:
+    """Conflicts are printed with both figures, and judgements with their reason."""
+    ended = budswell("profiles", name, cwd=tmp_path)
+    assert (ended.code, ended.err) == (0, "")
+    assert said in " ".join(ended.out.split())
+
+
+def test_figures_that_no_publication_gives_are_printed_with_their_count(tmp_path: Path) -> None:
+    """As many rows as are counted, none of them published; an entry has its own list."""
+    ended = budswell("profiles", "--unsourced", cwd=tmp_path, COLUMNS="200")
+    assert (ended.code, ended.err) == (0, "")
+    count = int(ended.out.split()[0])
+    rows = [line for line in ended.out.splitlines() if re.search(r"  (memory|common practice)(  |$)", line)]
+    assert len(rows) == count > 500
+    assert not re.search(r"  published", ended.out)
+    alone = budswell("profiles", "maitake", "--unsourced", cwd=tmp_path, COLUMNS="200")
+    assert 0 < int(alone.out.split()[0]) < count
+    assert "Maitake" in alone.out and "Nameko" not in alone.out
 
 
 def test_the_catalogue_is_listed(tmp_path: Path) -> None:

@@ -119,6 +119,8 @@ def test_a_terminal_may_be_without_colour(variables: dict[str, str], tmp_path: P
         (["check", "market"], 40),
         (["profiles", "lab"], 80),
         (["profiles", "lab"], 40),
+        (["profiles", "shiitake"], 40),
+        (["profiles", "--unsourced"], 40),
     ],
     ids=str,
 )

@@ -28,6 +28,7 @@ def _prefixes(frame: Frame) -> Iterator[str]:
     for batch in frame.batches.values():
         head = f"species.{batch.species}"
         yield f"{head}.temperature"
+        yield f"{head}.losses"
         yield f"{head}.days.lag"
         yield f"{head}.days.{batch.stage}"
         yield f"{head}.consolidation.{batch.stage}"

@@ -97,19 +97,24 @@ def profiles(
     name: Annotated[
         str | None, typer.Argument(metavar="NAME", help="A species, method, wood, container, or lab.")
     ] = None,
+    unsourced: Annotated[
+        bool, typer.Option("--unsourced", help="Only figures that no publication gives, and their count.")
+    ] = False,
 ) -> None:
     """List the catalogue, or show one entry's figures.
 
-    Every figure comes with its basis and source.
+    Every figure comes with its basis and source; then what suits what, and where sources disagree.
     """
-    from scheduler.present.profiles import show_catalogue, show_figures
+    from scheduler.present.profiles import show_catalogue, show_entry, show_unsourced
     from scheduler.service import views
 
-    if name is None:
-        show_catalogue(views.catalogue_rows(), console(sys.stdout))
+    page = console(sys.stdout)
+    if unsourced:
+        show_unsourced(*views.unsourced(name), page)
+    elif name is None:
+        show_catalogue(views.catalogue_rows(), page)
     else:
-        title, rows = views.figure_rows(name)
-        show_figures(title, rows, console(sys.stdout))
+        show_entry(*views.entry(name), page)
 
 
 def schema(

@@ -71,6 +71,6 @@ def loss_law(
     own = season.figures.get(species, {}).get(f"{stage}.loss")
     losses_here = catalogue.lab.losses[season.lab.workspace]  # type: ignore[index]
     prior = next(loss for loss in losses_here if loss.stage == stage)
-    rate = own.likely if own else prior.rate.likely
+    rate = own.likely if own else prior.rate.likely * catalogue.species[species].losses.likely
     bad = min(0.95, rate + extra)
     return losses.beta_from(1.0 - bad, prior.weight.likely)

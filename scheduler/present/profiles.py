@@ -2,13 +2,14 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 from dataclasses import dataclass
+from itertools import groupby
 
 from rich.console import Console
 
-from scheduler.measures import number
-from scheduler.present.layout import Column, Lines, paragraph, section, table, write
+from scheduler.measures import counted, number
+from scheduler.present.layout import Column, Lines, fold, paragraph, section, table, write
 
 FIGURE_COLUMNS = (
     Column("figure", soft=True),
@@ -29,6 +30,8 @@ class FigureRow:
     unit: str
     basis: str
     source: str
+    entry: str = ""
+    """The entry that it belongs to, where figures of several are shown."""
 
 
 @dataclass(frozen=True)
@@ -52,12 +55,45 @@ def show_catalogue(rows: Iterable[CatalogueRow], console: Console) -> None:
     write(lines or paragraph("The catalogue is empty.", console.width), console)
 
 
-def show_figures(title: str, rows: Sequence[FigureRow], console: Console) -> None:
-    """Print figures with their spread, unit, basis and source."""
-    body = table(
-        FIGURE_COLUMNS, [(row.name, spread(row), row.basis, row.source) for row in rows], console.width
-    )
-    write(section(title, body or paragraph("No figures.", console.width), console.width), console)
+@dataclass(frozen=True)
+class About:
+    """What else an entry says, under one heading: pairs of a name and a sentence."""
+
+    title: str
+    rows: Sequence[tuple[str, str]]
+
+
+def show_entry(title: str, rows: Sequence[FigureRow], about: Iterable[About], console: Console) -> None:
+    """Print one entry: its figures with spread, unit, basis and source, then what else is known of it."""
+    body = table(FIGURE_COLUMNS, map(_cells, rows), console.width)
+    lines = section(title, body or paragraph("No figures.", console.width), console.width)
+    for part in about:
+        pairs = table((Column(soft=True), Column(soft=True)), part.rows, console.width)
+        lines += section(part.title, pairs, console.width)
+    write(lines, console)
+
+
+def show_unsourced(
+    rows: Sequence[FigureRow], figures: Mapping[str, int], judgements: Mapping[str, int], console: Console
+) -> None:
+    """Print the figures that no publication gives, entry by entry, after the counts of all by basis."""
+    lines: Lines = [
+        *fold(f"{counted(len(rows), 'figure')} without a published source.", console.width),
+        *paragraph(f"All figures: {_by_basis(figures)}.", console.width),
+        *paragraph(f"Judgements on methods, woods and look-alikes: {_by_basis(judgements)}.", console.width),
+    ]
+    for entry, some in groupby(rows, key=lambda row: row.entry):
+        body = table(FIGURE_COLUMNS, map(_cells, some), console.width)
+        lines += section(entry.capitalize(), body, console.width)
+    write(lines, console)
+
+
+def _by_basis(counts: Mapping[str, int]) -> str:
+    return ", ".join(f"{count} {basis}" for basis, count in sorted(counts.items())) or "none"
+
+
+def _cells(row: FigureRow) -> tuple[str, str, str, str]:
+    return row.name, spread(row), row.basis, row.source
 
 
 def spread(row: FigureRow) -> str:

@@ -7,7 +7,8 @@ from scheduler.season.names import Names
 from scheduler.season.where import Loc
 from scheduler.season.wrong import listed
 from scheduler.trade.catalogue import Catalogue
-from scheduler.trade.shapes import Method, Permission, Species
+from scheduler.trade.shapes import Method, Permission
+from scheduler.trade.species import Species
 
 SAWDUST_SPAWN = frozenset({"sawdust", "pellet"})
 """Stages that are planted in each other's place: spawn grown on pellets is sawdust spawn."""

@@ -16,7 +16,8 @@ from scheduler.season.shapes import PlantingTable
 from scheduler.season.strains import HOUSE, Strain, strain_of
 from scheduler.season.units import spacing
 from scheduler.season.where import Loc
-from scheduler.trade.shapes import Method, Species
+from scheduler.trade.shapes import Method
+from scheduler.trade.species import Species
 
 _IN_TANK = ("soaked", "fermented")
 """Ways to prepare chips that take a tank."""

@@ -15,7 +15,8 @@ from scheduler.trade.lab import Lab
 from scheduler.trade.names import Names
 from scheduler.trade.places import data_folder
 from scheduler.trade.reading import Document, Folder, read
-from scheduler.trade.shapes import Caution, Defaults, Figure, Method, Shape, Source, Species, Wood, WoodRules
+from scheduler.trade.shapes import Caution, Defaults, Figure, Method, Shape, Source, Wood, WoodRules
+from scheduler.trade.species import Species
 from scheduler.trade.walk import walk
 
 T = TypeVar("T")

@@ -1,4 +1,4 @@
-"""The shapes of the catalogue: figures with basis and source, species, methods, lab data, cautions.
+"""The shapes of the catalogue: figures with basis and source, methods, woods, cautions, sources.
 
 Every number is a `Figure`; the catalogue's own TOML files are checked against these shapes when they are
 read, and a test walks every figure.
@@ -6,13 +6,14 @@ read, and a test walks every figure.
 
 from __future__ import annotations
 
-from typing import Annotated, Literal, Self
+from typing import Literal, Self
 
-from pydantic import BaseModel, ConfigDict, Field, model_validator
+from pydantic import BaseModel, ConfigDict, model_validator
 
 Basis = Literal["published", "common practice", "memory", "own record"]
 StageName = Literal["plate", "slant", "liquid culture", "grain", "sawdust", "pellet", "dowels", "chips"]
 Verdict = Literal["fine", "warned", "refused"]
+Piece = Literal["log", "totem", "stump", "m2"]
 
 
 class Shape(BaseModel):
@@ -62,31 +63,6 @@ class Permission(Shape):
     source: str = ""
 
 
-class Temperature(Shape):
-    """Cardinal temperatures of mycelial growth and the temperature the day figures are for, in C."""
-
-    min: Figure
-    optimum: Figure
-    max: Figure
-    reference: Figure
-
-
-class Days(Shape):
-    """Days from inoculation to fully run at the reference temperature, by stage and parent.
-
-    `lag` is the part that temperature does not scale. `grain` is keyed by its parent stage
-    (plate, liquid culture, grain); other stages do not depend on their parent.
-    """
-
-    lag: Figure
-    plate: Figure
-    liquid_culture: Annotated[Figure, Field(alias="liquid culture")]
-    grain: dict[Literal["plate", "liquid culture", "grain"], Figure]
-    sawdust: Figure
-    pellet: Figure
-    dowels: Figure
-
-
 class Keeping(Shape):
     """After ready: days of full vigour and days usable at all, in the fridge and on the shelf, in days."""
 
@@ -94,45 +70,6 @@ class Keeping(Shape):
     fridge_keeps: Figure
     shelf_fresh: Figure
     shelf_keeps: Figure
-
-
-class Species(Shape):
-    """What the trade knows of one species. File: ``profiles/species/<name>.toml``."""
-
-    name: str
-    botanical: str
-    aliases: list[str] = []
-    code: Annotated[str, Field(pattern="^[A-Z]{3}$")]
-    """Strain code written on jars unless the grower gives another."""
-    group: Literal["wood", "litter"]
-    route: list[StageName]
-    """Usual stages from culture to finished spawn."""
-    fridge: bool = True
-    """False where finished spawn must not be refrigerated."""
-    temperature: Temperature
-    days: Days
-    consolidation: dict[Literal["grain", "sawdust", "pellet", "dowels"], Figure]
-    """Days added after fully run before a batch is called ready."""
-    keeping: dict[Literal["liquid culture", "plate", "grain", "sawdust", "pellet", "dowels"], Keeping] = {}
-    """Overrides of the lab's general storage lives, by stage."""
-    treatments: dict[Literal["grain", "sawdust", "pellet"], list[Literal["pressure", "steam", "tub"]]]
-    """Heat treatments this species' spawn tolerates, best first."""
-    methods: dict[str, Permission]
-    """By method name; a method that is missing is refused."""
-    wood: dict[str, Permission]
-    """By wood name of ``profiles/wood.toml``; a known wood that is missing is warned about."""
-    rest: Figure
-    """Days of rest between felling and planting; `low` is the shortest allowed."""
-    grain_planting: Permission
-    """Whether grain may be the planting spawn (totems, chips) at all."""
-    first_flush: Figure
-    """Months from planting to the first flush."""
-    years: Figure
-    """Years of picking."""
-    cautions: list[str] = []
-    """Keys of ``profiles/cautions.toml`` that every picking or planting of this species carries."""
-    conflicts: list[str] = []
-    """Where published sources disagree, in one sentence each."""
 
 
 class Step(Shape):
@@ -162,7 +99,7 @@ class Method(Shape):
     aliases: list[str] = []
     verb: str
     """How a planting task is titled: ``inoculate {size}``, ``stack {size}``, ``lay the bed ({size})``."""
-    piece: Literal["log", "totem", "stump", "m2"]
+    piece: Piece
     wood: Literal["logs", "stumps", "chips"]
     spawn_stages: list[Literal["sawdust", "pellet", "dowels", "grain"]]
     """Finished spawn that may be planted; grain only with a caution and where the species allows it."""
@@ -225,6 +162,20 @@ class Source(Shape):
     where: str = ""
     seen: Literal["in source", "copy", "abstract", "from memory"]
     note: str = ""
+
+
+class DefaultBasis(Shape):
+    """What a default rests on; ``rule`` is one that follows from the rest of the season and its machine."""
+
+    basis: Literal[Basis, "rule"]
+    source: str = ""
+    note: str
+
+    @model_validator(mode="after")
+    def _sourced(self) -> Self:
+        if self.basis == "published" and not self.source:
+            raise ValueError("a published default needs a source key")
+        return self
 
 
 class Defaults(Shape):

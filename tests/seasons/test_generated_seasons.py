@@ -23,7 +23,7 @@ from scheduler.solve.params import Budget
 from tests.seasons.followed import Found, wrong
 from tests.seasons.written import CATALOGUE, METHODS, season_files
 
-EXAMPLES = 80
+EXAMPLES = 100
 """Seasons that begin with each of the six methods."""
 
 APPROVED = 51
