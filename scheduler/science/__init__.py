@@ -7,6 +7,7 @@ quantities  holes, cuts, layers and beds to grams of spawn; water, wood and chip
 wood        how a felled log dries, and until when it is fit for planting
 heat        steam under pressure at altitude, and the cook it takes
 daylight    hours of light on a day of the year
+weather     frosts and their chances, warm and cold spells, bud break and leaf turn from daily temperatures
 rounding    whole units and whole days, without the noise of floating point
 
 Nothing here knows a date, a file, a season or a solver: days are indices into a sequence.

@@ -12,6 +12,9 @@ from typing import Any
 
 from scheduler.errors import Fault, SeasonError
 from scheduler.plan import Rewrite
+from scheduler.season import derived
+from scheduler.season.climate import Climate, ReadClimate
+from scheduler.season.days import day
 from scheduler.season.findings import Findings
 from scheduler.season.names import Names
 from scheduler.season.notation import Document, apply
@@ -19,7 +22,7 @@ from scheduler.season.place import FILE, season_file
 from scheduler.season.resolve import Asked, resolve
 from scheduler.season.season import Season
 from scheduler.season.tables import read_tables
-from scheduler.season.wrong import shown
+from scheduler.season.wrong import Wrong, shown
 from scheduler.trade.catalogue import Catalogue
 
 LARGEST = 1_000_000
@@ -40,24 +43,72 @@ def load_season(
     today: date | None = None,
     under_way: bool = False,
     adopted: Callable[[Document], tuple[Rewrite, ...]] = lambda document: (),
+    weather: ReadClimate | None = None,
+    began: Callable[[], date | None] = lambda: None,
 ) -> Season:
     """Reads the season at `path`, a file or a folder with a season.toml in it.
 
     `today` goes before the file's own, which goes before `clock`. Where the season is `under_way` (it has a
     book), a planting whose window is over is left out with a warning; before, it is a fault, as a year is
-    easily mistyped. `adopted` says what else is to be changed in what the file says. Raises SeasonError with
-    every fault.
+    easily mistyped. `adopted` says what else is to be changed in what the file says. `weather` reads the
+    weather file that the season names; the dates it fills in are those of the season that is not over when
+    the work `began`, else today. Raises SeasonError with every fault; those of the weather file come first.
     """
     file = season_file(path)
     text = _read(file)
     data = _parse(file, text)
-    changes = adopted(data)
+    climate = _climate(file, text, data, weather)
+    if climate:
+        climate = replace(climate, since=began() or today or _told_today(data) or clock)
+    written = derived.fill(data, climate, catalogue, Findings(str(file))) if climate else data
+    changes = adopted(written)
     data = _changed(file, data, changes)
     findings = Findings(str(file), text, data)
+    if climate:
+        data = derived.fill(data, climate, catalogue, findings)
     names = Names(catalogue, _own_containers(data))
     tables = read_tables(data, names, findings)
-    found = resolve(file, text, tables, names, findings, Asked(clock, system_timezone, today, under_way))
+    found = resolve(
+        file, text, tables, names, findings, Asked(clock, system_timezone, today, under_way, climate)
+    )
     return replace(found, adopted=changes)
+
+
+def _climate(file: Path, text: str, data: Document, read: ReadClimate | None) -> Climate | None:
+    """What the weather file says that lies beside the season file, where it names one."""
+    site = data.get("site")
+    name = site.get("weather") if isinstance(site, dict) else None
+    if not isinstance(name, str) or not name.strip():
+        return None
+    path = file.parent / name.strip()
+    if read is None or not _is_file(path):
+        findings = Findings(str(file), text, data)
+        findings.fault(
+            ("site", "weather"),
+            f"{shown(name)}, and there is no such file" if read else f"{shown(name)}, which is not read here",
+            "a file of daily weather beside the season file",
+            "without it, leave weather out and write the dates under [site]",
+        )
+        findings.stop_if_faulty()
+    latitude = site.get("latitude") if isinstance(site, dict) else None
+    if isinstance(latitude, bool) or not isinstance(latitude, int | float) or not abs(latitude) <= 90:
+        latitude = None  # what is wrong with it is said where it is read
+    return read(path, latitude) if read else None
+
+
+def _is_file(path: Path) -> bool:
+    try:
+        return path.is_file()
+    except (OSError, ValueError):
+        return False
+
+
+def _told_today(data: Document) -> date | None:
+    head = data.get("season")
+    try:
+        return day(head.get("today")) if isinstance(head, dict) else None
+    except Wrong:
+        return None
 
 
 def _changed(file: Path, data: Document, changes: tuple[Rewrite, ...]) -> Document:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from datetime import date, timedelta
 
 from scheduler import measures
@@ -11,14 +12,15 @@ from scheduler.season.shapes import PlantingTable, SiteTable
 from scheduler.season.tables import EXAMPLES
 from scheduler.season.where import Loc
 from scheduler.trade.catalogue import Catalogue
-from scheduler.trade.shapes import Method
+from scheduler.trade.shapes import Method, Piece
 
 DRILLED = "drilled logs"
 """The one method that has a hole pattern."""
 
 _FARTHEST = timedelta(days=3 * 366)
 _OLDEST_WOOD = timedelta(days=2 * 366)
-_SIZE_KEY = {"log": "logs", "totem": "logs", "stump": "stumps", "m2": "area"}
+SIZE_KEY: dict[Piece, str] = {"log": "logs", "totem": "logs", "stump": "stumps", "m2": "area"}
+"""Key of a planting's size by what its method counts."""
 _SIZE_EXAMPLE = {
     "logs": f"logs = {EXAMPLES['logs']}",
     "stumps": f"stumps = {EXAMPLES['stumps']}",
@@ -89,7 +91,7 @@ def felled(table: PlantingTable, method: Method | None, loc: Loc, today: date, f
 
 def size(table: PlantingTable, method: Method, loc: Loc, units: Units, findings: Findings) -> None:
     """Exactly the size that the method takes, and `at_least` within it."""
-    key = _SIZE_KEY[method.piece]
+    key = SIZE_KEY[method.piece]
     hint = f"for example {_SIZE_EXAMPLE[key]}"
     others = [other for other in _SIZE_EXAMPLE if other != key and getattr(table, other) is not None]
     for other in others:
@@ -155,9 +157,14 @@ def names(tables: list[PlantingTable], findings: Findings) -> None:
 
 
 def site_dates(
-    tables: list[PlantingTable], site: SiteTable, today: date, catalogue: Catalogue, findings: Findings
+    tables: list[PlantingTable],
+    site: SiteTable,
+    today: date,
+    catalogue: Catalogue,
+    why_not: Mapping[str, str],
+    findings: Findings,
 ) -> None:
-    """Site dates without which a method cannot be planned."""
+    """Site dates without which a method cannot be planned; `why_not` is what kept the weather from one."""
     missing: dict[str, list[str]] = {}
     for table in tables:
         needs: list[str] = list(catalogue.methods[table.method].needs) if table.method else []
@@ -168,7 +175,7 @@ def site_dates(
     for key, who in missing.items():
         findings.fault(
             ("site", key),
-            f"no {key}",
+            f"no {key}" + (f", and none from {site.weather}: {why_not[key]}" if key in why_not else ""),
             f"a day: {' and '.join(who)} cannot be planned without it",
             f"for example {key} = {_EXAMPLE_DAYS[key]} under [site]",
         )

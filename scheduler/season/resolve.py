@@ -10,6 +10,7 @@ from pathlib import Path
 from zoneinfo import ZoneInfo, available_timezones
 
 from scheduler.season import cooking, lab, people, planting_checks, stock, strains
+from scheduler.season.climate import Climate
 from scheduler.season.findings import Findings
 from scheduler.season.names import Names
 from scheduler.season.planting import Setting, planting
@@ -22,12 +23,16 @@ _ID = re.compile(r"[A-Za-z0-9._-]+")
 
 @dataclass(frozen=True)
 class Asked:
-    """What the caller says: the clock's day, the system's time zone, `today` where it is asked for."""
+    """What the caller says: the clock's day, the system's time zone, `today` where it is asked for.
+
+    `climate` is what the weather file of the season says, where it has one.
+    """
 
     clock: date
     system_timezone: str
     today: date | None
     under_way: bool
+    climate: Climate | None = None
 
 
 def resolve(
@@ -55,7 +60,8 @@ def resolve(
     planned = [planting(table, index, setting) for index, table in enumerate(tables.planting)]
     plantings = tuple(one for one in planned if one)
     planting_checks.names(tables.planting, findings)
-    planting_checks.site_dates(tables.planting, tables.site, today, catalogue, findings)
+    why_not = asked.climate.unknown if asked.climate else {}
+    planting_checks.site_dates(tables.planting, tables.site, today, catalogue, why_not, findings)
     if tables.planting and not plantings and findings.clean("planting"):
         findings.fault(
             ("planting",),
@@ -94,6 +100,7 @@ def resolve(
         figures=figures,
         assumed=findings.assumed(len(plantings)),
         warnings=tuple(findings.warnings),
+        climate=asked.climate,
     )
 
 

@@ -17,7 +17,7 @@ from typing import Any
 
 from scheduler.measures import Units
 from scheduler.plan import Period, Rewrite
-from scheduler.season import units
+from scheduler.season import derived, units
 from scheduler.season.findings import Findings
 from scheduler.season.names import Names
 from scheduler.season.notation import Document, apply, block, blocks, key, toml
@@ -55,9 +55,11 @@ def rewrite(season: Season, wanted: Season, catalogue: Catalogue) -> Rewritten:
 
 def _read(season: Season, document: Document, catalogue: Catalogue) -> Season:
     findings = Findings(str(season.path), season.text, document)
+    if season.climate:
+        document = derived.fill(document, season.climate, catalogue, findings)
     names = Names(catalogue, tuple(season.lab.containers))
     tables = read_tables(document, names, findings)
-    asked = Asked(season.today, season.timezone, season.today, under_way=True)
+    asked = Asked(season.today, season.timezone, season.today, True, season.climate)
     found = resolve(season.path, season.text, tables, names, findings, asked)
     return replace(found, id=season.id, adopted=season.adopted)
 

@@ -13,6 +13,7 @@ from pathlib import Path
 
 from scheduler.measures import Units
 from scheduler.plan import Assumption, Period, Rewrite
+from scheduler.season.climate import Climate
 from scheduler.trade.shapes import Figure
 
 
@@ -211,3 +212,5 @@ class Season:
     warnings: tuple[str, ...] = ()
     adopted: tuple[Rewrite, ...] = ()
     """What was changed of the file's own text by remedies that were adopted and by plantings put off."""
+    climate: Climate | None = None
+    """What its weather file says, from which what the file leaves out was filled in."""

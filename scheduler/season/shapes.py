@@ -90,6 +90,7 @@ class SiteTable(Table):
     bud_swell: Day | None = None
     ground_thaws: Day | None = None
     last_frost: Day | None = None
+    weather: Text | None = None
 
 
 class PeopleTable(Table):

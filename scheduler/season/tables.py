@@ -19,7 +19,6 @@ from scheduler.season.wrong import Wrong, listed, meant, nearest, shown
 
 NOT_READ = {
     "standing": "leave it out",
-    "weather": "write leaf_turn, bud_swell, ground_thaws and last_frost under [site]",
     "continues": "leave it out",
 }
 """Keys that this version does not read, and what to do instead."""

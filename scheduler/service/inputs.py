@@ -14,7 +14,7 @@ def made_with() -> str:
 
 
 def inputs_sha(season: Season) -> str:
-    """Fingerprint of what a plan is made from: the season's text, today and time zone, and our version."""
+    """Fingerprint of what a plan is made from: text, weather, today and zone of the season, our version."""
     adopted = "".join(f"\n{change}" for change in season.adopted)
-    text = f"{season.text}\n{season.today}\n{season.timezone}\n{made_with()}{adopted}"
+    text = f"{season.text}\n{season.today}\n{season.timezone}\n{made_with()}{adopted}{season.climate or ''}"
     return hashlib.sha256(text.encode()).hexdigest()

@@ -17,6 +17,7 @@ from scheduler.season.place import season_file
 from scheduler.season.season import Season
 from scheduler.trade import catalogue as trade
 from scheduler.trade.catalogue import Catalogue
+from scheduler.weather import norms
 
 
 @dataclass(frozen=True)
@@ -46,8 +47,19 @@ def read(
         today=today,
         under_way=_has_book(path),
         adopted=adopted,
+        weather=norms.reader(catalogue.weather),
+        began=lambda: _began(path),
     )
     return season, catalogue
+
+
+def _began(path: Path) -> date | None:
+    """The first day of which something was recorded; None where nothing was."""
+    book = book_path(season_file(path))
+    if not book.exists():
+        return None
+    with Book.open(book, create=False) as opened:
+        return min((recorded.entry.on for recorded in opened.entries()), default=None)
 
 
 def _has_book(path: Path) -> bool:

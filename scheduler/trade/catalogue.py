@@ -18,6 +18,7 @@ from scheduler.trade.reading import Document, Folder, read
 from scheduler.trade.shapes import Caution, Defaults, Figure, Method, Shape, Source, Wood, WoodRules
 from scheduler.trade.species import Species
 from scheduler.trade.walk import walk
+from scheduler.trade.weather import Weather
 
 T = TypeVar("T")
 Named = TypeVar("Named", Species, Method)
@@ -52,6 +53,7 @@ class Catalogue:
     woods: Mapping[str, Wood]
     wood_rules: WoodRules
     lab: Lab
+    weather: Weather
     cautions: Mapping[str, Caution]
     defaults: Defaults
     sources: Mapping[str, Source]
@@ -85,7 +87,7 @@ class Catalogue:
 
     def shapes(self) -> Iterator[tuple[str, Shape]]:
         """Everything in the catalogue with its dotted name, parents before their parts."""
-        for name in ("species", "methods", "woods", "wood_rules", "lab", "cautions", "defaults", "sources"):
+        for name in ("species", "methods", "woods", "wood_rules", "lab", "weather", "cautions", "defaults", "sources"):
             yield from walk(name, getattr(self, name))
 
     @cached_property
@@ -133,6 +135,7 @@ def load(extra: Path | None = None) -> Catalogue:
         woods=wood.wood,
         wood_rules=wood.rules,
         lab=folder.merged("lab").shaped(Lab),
+        weather=folder.file("weather.toml").shaped(Weather),
         cautions=OnDemand(lambda: folder.file("cautions.toml").shaped(_CautionFile).caution),
         defaults=folder.file("defaults.toml").shaped(Defaults),
         sources=OnDemand(lambda: _sources(extra)),

@@ -30,6 +30,7 @@ from scheduler.service.differences import changes
 from scheduler.service.onwards import Onwards
 from scheduler.solve.search import Found, solve
 from scheduler.trade import catalogue as trade
+from scheduler.weather import norms
 from tests.command import EXAMPLES
 
 CLOCK = seasons.Clock(date(2026, 11, 25), "UTC")
@@ -88,9 +89,7 @@ def losses(name: str, count: int, seed: int) -> Iterator[Loss]:
         alive = len(living(plan, context.progress, batch.id))
         lost = chance.choice([alive, chance.randint(1, alive)])
         words = f"lost {batch.id} {lost}"
-        yield Loss(
-            words, planned(name), context.after(*read_words(words.split(), context.today, context))
-        )
+        yield Loss(words, planned(name), context.after(*read_words(words.split(), context.today, context)))
         found += 1
 
 
@@ -131,11 +130,14 @@ def compared(name: str, loss: Loss) -> Compared:
 
 
 def _season(path: Path, today: date) -> Season:
+    catalogue = trade.load()
     return load_season(
         path,
-        trade.load(),
+        catalogue,
         clock=today,
         system_timezone="UTC",
         today=today,
         under_way=True,
+        weather=norms.reader(catalogue.weather),
+        began=lambda: CLOCK.today,
     )

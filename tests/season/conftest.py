@@ -13,6 +13,7 @@ from scheduler.errors import Fault, SeasonError
 from scheduler.season.load import load_season
 from scheduler.season.season import Season
 from scheduler.trade.catalogue import Catalogue, load
+from scheduler.weather import norms
 
 CLOCK = date(2026, 11, 28)
 
@@ -35,7 +36,12 @@ def read(catalogue: Catalogue, tmp_path: Path) -> Read:
         if isinstance(path, str):
             path = tmp_path / "season.toml"
             path.write_text(str(source), encoding="utf-8")
-        return load_season(path, catalogue, **{"clock": CLOCK, "system_timezone": "Europe/Zurich", **asked})
+        usual = {
+            "clock": CLOCK,
+            "system_timezone": "Europe/Zurich",
+            "weather": norms.reader(catalogue.weather),
+        }
+        return load_season(path, catalogue, **{**usual, **asked})
 
     return read
 
