@@ -87,7 +87,17 @@ class Catalogue:
 
     def shapes(self) -> Iterator[tuple[str, Shape]]:
         """Everything in the catalogue with its dotted name, parents before their parts."""
-        for name in ("species", "methods", "woods", "wood_rules", "lab", "weather", "cautions", "defaults", "sources"):
+        for name in (
+            "species",
+            "methods",
+            "woods",
+            "wood_rules",
+            "lab",
+            "weather",
+            "cautions",
+            "defaults",
+            "sources",
+        ):
             yield from walk(name, getattr(self, name))
 
     @cached_property
