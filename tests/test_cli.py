@@ -15,10 +15,10 @@ import pytest
 
 from scheduler.book.store import Book
 from scheduler.cli import main
-from tests.command import EXAMPLES, PLANNED, Ended, budswell, example, listing
+from tests.command import EXAMPLES, PLANNED, Ended, budswell, example, is_one_block, listing
 from tests.folders import locked_folder
 
-COMMANDS = ("plan", "check", "calendar", "profiles", "schema")
+COMMANDS = ("plan", "check", "calendar", "record", "replan", "today", "show", "profiles", "schema", "book")
 
 WRONG_CALLS = [
     (["sow"], ["No such command 'sow'", "budswell --help"]),
@@ -70,16 +70,6 @@ def kept(season: Path) -> list[int]:
     with Book.open(path, create=False) as book:
         newest = book.latest()
     return [newest.plan_no] if newest else []
-
-
-def is_one_block(ended: Ended) -> None:
-    """An error is one heading with indented lines below it, on stderr alone."""
-    heading, *lines = ended.err.splitlines()
-    assert ended.out == ""
-    assert heading
-    assert not heading.startswith(" ")
-    assert lines
-    assert all(line.startswith("  ") for line in lines)
 
 
 # -- help ------------------------------------------------------------------------------------------------

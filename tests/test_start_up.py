@@ -10,6 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from scheduler.service import bookkeeping
+from tests.february import TODAY, begun
+
 EXAMPLES = Path(__file__).parents[1] / "examples"
 HEAVY = ("ortools", "pandas", "numpy", "scipy", "icalendar", "starlette")
 LIGHT = [
@@ -24,6 +27,21 @@ LIGHT = [
     (["plan", "nowhere.toml"], ("pint",)),
 ]
 """Calls, and what each does without beside the heavy things that none of them needs."""
+
+UNDER_WAY = [
+    ["record", "words"],
+    ["record", "backyard", "lost", "SHI-G1a", "3", *TODAY],
+    ["record", "backyard", "lost", "NAM-G1a", *TODAY],
+    ["today", "backyard", *TODAY],
+    ["show", "backyard", *TODAY],
+    ["show", "backyard", "--batch", "SHI-G1a", *TODAY],
+    ["show", "backyard", "--changes", *TODAY],
+    ["show", "backyard", "--json"],
+    ["book", "show", "backyard"],
+    ["book", "export", "backyard"],
+    ["book", "import", "empty", "all.jsonl"],
+]
+"""Calls for a season under way: all that a grower types with one hand."""
 
 RUNNER = """
 import json, sys
@@ -55,6 +73,23 @@ def test_a_light_command_loads_nothing_heavy(
     modules = loaded(tmp_path, *arguments)
     # A name stands in sys.modules as None while it is hidden; nothing may stay of that.
     assert modules.isdisjoint((*HEAVY, *spared))
+
+
+@pytest.mark.parametrize("arguments", UNDER_WAY, ids=[" ".join(arguments[:3]) for arguments in UNDER_WAY])
+def test_a_season_under_way_needs_no_solver(arguments: list[str], tmp_path: Path) -> None:
+    """What happened is recorded, and looked at, without the solver, arrays, or the problem they solve."""
+    season = begun(tmp_path)
+    shutil.copytree(EXAMPLES / "backyard", tmp_path / "empty")
+    bookkeeping.export(season, tmp_path / "all.jsonl")
+    modules = loaded(tmp_path, *arguments)
+    assert modules.isdisjoint((*HEAVY, "scheduler.solve", "scheduler.problem"))
+
+
+def test_only_a_replan_loads_the_solver(tmp_path: Path) -> None:
+    """And it does so only once it has found that there is something to plan."""
+    begun(tmp_path)
+    assert "ortools" in loaded(tmp_path, "replan", "backyard", *TODAY)
+    assert "ortools" not in loaded(tmp_path, "replan", "nowhere", *TODAY)
 
 
 def test_a_kept_plan_is_exported_without_the_solver(tmp_path: Path) -> None:

@@ -14,10 +14,9 @@ from scheduler.problem import bench, yard
 def uses(frame: Frame, batch: BatchSpec) -> list[date]:
     """Days on which a batch is still to be used: its children's inoculation, or the planting days."""
     children = frame.children.get(batch.id, ())
-    if children:
-        return sorted({frame.first(bench.inoculate(child)) for child in children if child.is_to_make})
-    if not frame.is_finished(batch):
-        return []
+    made = sorted({frame.first(bench.inoculate(child)) for child in children if child.is_to_make})
+    if made or not frame.is_finished(batch):
+        return made
     return sorted({day for name in batch.plantings for day in frame.on(yard.plant(name))})
 
 

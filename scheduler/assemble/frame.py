@@ -25,6 +25,7 @@ from scheduler.lines.shares import is_finished
 from scheduler.plan import Task
 from scheduler.problem import bench
 from scheduler.problem.calendar import Calendar
+from scheduler.problem.draft import DONE
 from scheduler.problem.shapes import Days, Point, Problem
 from scheduler.problem.usage import Usage
 from scheduler.progress import NOTHING, Progress
@@ -99,6 +100,10 @@ class Frame:
     def has(self, work: str) -> bool:
         """Whether the problem holds a work of that name."""
         return work in self.days.pieces
+
+    def is_fixed(self, work: str) -> bool:
+        """Whether a work is done already: its day is what was recorded."""
+        return any(limit.rule == DONE for limit in self.problem.work(work).limits)
 
     def ready_on(self, batch: BatchSpec) -> date:
         """Day from which a batch may be used."""

@@ -129,7 +129,7 @@ def _felling(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
 def _chips(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
     frame = writer.frame
     name = yard.prepare_chips(planting.name)
-    if not frame.has(name):
+    if not frame.has(name) or frame.is_fixed(name):
         return []
     how = {
         "wetted in place": "Spread and wet the chips",

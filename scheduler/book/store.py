@@ -2,10 +2,12 @@
 
 from __future__ import annotations
 
+import json
 import sqlite3
 from collections.abc import Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
+from datetime import date
 from pathlib import Path
 
 from scheduler.book import entry_text
@@ -100,6 +102,19 @@ class Book:
         return self._read(
             first(self._connection, self._path, "SELECT * FROM plans WHERE plan_no = ?", number)
         )
+
+    def bases(self) -> Iterator[str]:
+        """What the kept plans were written from, the newest first, as far as that was kept with them."""
+        query = "SELECT basis FROM plans WHERE basis IS NOT NULL ORDER BY plan_no DESC"
+        return (str(row["basis"]) for row in rows(self._connection, self._path, query))
+
+    def begins(self) -> date | None:
+        """The day of the season's first plan; None where none was kept. BookError where it cannot be read."""
+        row = first(self._connection, self._path, "SELECT document FROM plans WHERE plan_no = 1")
+        try:
+            return None if row is None else date.fromisoformat(json.loads(row["document"])["season"]["today"])
+        except (ValueError, LookupError, TypeError) as error:
+            raise BookError(Fault(str(self._path), "plan 1 cannot be read", *DAMAGED[1:])) from error
 
     def record(self, entry: Entry, at: str) -> int:
         """Adds an entry and returns its number, counted from 1; `at` is the moment, in the caller's words.

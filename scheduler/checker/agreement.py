@@ -58,7 +58,8 @@ def _is_done(case: Case, owner: str, kind: str) -> bool:
     """Whether a work was done before this plan; a rule of its own asks for the recorded day."""
     if kind == "prepare-chips":
         demand = case.demands.get(owner)
-        return demand is not None and demand.begun is not None and demand.begun.chips_on is not None
+        begun = demand.begun if demand else None
+        return begun is not None and begun.chips_on is not None and not begun.chips_left
     return owner in case.begun and kind in ("cook", "inoculate")
 
 

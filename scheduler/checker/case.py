@@ -113,12 +113,14 @@ class Case:
         )
 
     def is_finished(self, spec: BatchSpec) -> bool:
-        """Whether a batch is what is planted: it may stand for the last stage and is no parent."""
+        """Whether a batch is what is planted: it may stand for the last stage and is no parent any more."""
         allowed: set[str] = set()
         for wish in self.season.plantings:
             if wish.name in spec.plantings:
                 allowed |= {*PLANTED_FOR[wish.route[-1]], *(["chips"] if wish.method == CHIP_BED else [])}
-        feeds = any(unit.id in self.children for unit in spec.units)
+        feeds = any(
+            child.id not in self.begun for unit in spec.units for child in self.children.get(unit.id, ())
+        )
         return spec.stage in allowed and not spec.is_test and not feeds
 
     @cached_property

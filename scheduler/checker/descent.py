@@ -72,6 +72,7 @@ def parent_mass(case: Case) -> Iterator[str]:
                 gives |= {unit.parent} if batch.id not in case.begun else set()
     for unit_id, mass in feeds.items():
         giver = case.specs.get(case.batch_of.get(unit_id, ""))
+        mass += giver.passed_on.get(unit_id, 0.0) if giver else 0.0
         if giver is not None and unit_id in gives and mass > giver.unit_mass_g * giver.usable + _A_HAIR:
             yield f"{unit_id} gives {mass:.1f} of {giver.unit_mass_g * giver.usable:.1f}"
 
@@ -94,8 +95,11 @@ def two_parents(case: Case) -> Iterator[str]:
 
 
 def _has_left(case: Case, unit: str, feed_g: float) -> bool:
-    """Whether a unit could feed one more beside those that are made from it, and is not in doubt."""
+    """Whether a unit could feed one more beside those made from it: not opened before, and not in doubt."""
     giver = case.specs[case.batch_of[unit]]
+    used = unit in giver.passed_on or any(child.id in case.begun for child in case.children.get(unit, ()))
+    if giver.stage == "grain" and used:
+        return False
     doubtful = unit in case.progress.batch(giver.id).watch
     given = sum(
         case.specs[child.id].feed_g
@@ -103,7 +107,7 @@ def _has_left(case: Case, unit: str, feed_g: float) -> bool:
         for made in child.units
         if made.parent == unit
     )
-    drawn_down = giver.stage == "liquid culture" and _is_again(case, case.batches[giver.id])
+    drawn_down = giver.stage == "liquid culture" and bool(case.begun)  # what is left of it is kept back
     return not doubtful and not drawn_down and given + feed_g <= giver.unit_mass_g * giver.usable + _A_HAIR
 
 

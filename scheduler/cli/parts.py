@@ -6,6 +6,7 @@ import os
 from datetime import date, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, TextIO
+from zoneinfo import ZoneInfo
 
 import typer
 
@@ -33,11 +34,20 @@ def day(text: str | None, option: str = "--today") -> date | None:
         raise UsageError(Fault(option, f'"{text}"', "a date as YYYY-MM-DD", f"{option} 2027-02-01")) from None
 
 
-def clock() -> Clock:
-    """Today and the time zone of this machine."""
+def clock(season: Path) -> Clock:
+    """Today where the season is, by the time zone of its file, and the time zone of this machine."""
+    from scheduler.season.place import told_timezone
     from scheduler.service.seasons import Clock
 
-    return Clock(datetime.now().astimezone().date(), system_timezone())
+    return Clock(datetime.now(_zone(told_timezone(season))).date(), system_timezone())
+
+
+def _zone(name: str | None) -> ZoneInfo | None:
+    """A time zone by its name; None, that of this machine, where the file has none or one that is none."""
+    try:
+        return ZoneInfo(name) if name else None
+    except (KeyError, ValueError, OSError):
+        return None
 
 
 def system_timezone() -> str:

@@ -60,7 +60,7 @@ def check(season: SeasonPath, today: Today = None) -> None:
     from scheduler.present.checks import show_check
     from scheduler.service import seasons
 
-    read = seasons.check(season, clock(), day(today))
+    read = seasons.check(season, clock(season), day(today))
     show_check(read.name, read.warnings, read.assumed, console(sys.stdout))
 
 
@@ -137,7 +137,7 @@ def schema(
 def _season(path: Path, today: str | None) -> tuple[Season, Catalogue]:
     from scheduler.service import seasons
 
-    season, catalogue = seasons.read(path, clock(), day(today))
+    season, catalogue = seasons.read(path, clock(path), day(today))
     return seasons.with_kept_id(season), catalogue
 
 

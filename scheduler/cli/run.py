@@ -36,6 +36,8 @@ def main() -> NoReturn:
         code = _failed(error)
     except typer.TyperException as wrong:
         code = _failed(_wrong_call(wrong))
+    except typer.Abort:  # a question that was left without an answer
+        code = INTERRUPTED
     except OSError as error:
         # Nothing can be written any more, also not what Python would still write at its end.
         os.dup2(os.open(os.devnull, os.O_WRONLY), sys.stdout.fileno())

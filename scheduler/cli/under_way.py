@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import shlex
 import sys
+from functools import partial
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -45,15 +46,24 @@ def record(
 
         show_words(recording.examples(), console(sys.stdout))
         return
-    numbered, noted = recording.record(
+    take_down = partial(
+        recording.record,
         season,
         said,
-        clock=clock().today,
+        clock=clock(season).today,
         today=day(today),
         on=day(on, "--on"),
-        force=force,
         at=now(),
     )
+    try:
+        numbered, noted = take_down(force=force)
+    except recording.Unusual as unusual:
+        if not (sys.stdin.isatty() and sys.stdout.isatty()):
+            raise
+        typer.echo(f"Unusual: {unusual.fault.found}")
+        if not typer.confirm("Was it like that?"):
+            raise
+        numbered, noted = take_down(force=True)
     from scheduler.present.recorded import show_recorded
 
     show_recorded(numbered, noted.unsaid, noted.unusual, noted.means, _typed(season), console(sys.stdout))
@@ -83,7 +93,7 @@ def replan(
         raise UsageError(Fault("budswell replan", "--what-if and --take together", "one of them"))
     with progress(console(sys.stderr)) as watch:
         found: replanning.Replan | replanning.Impossible
-        asked = replanning.Asked(clock(), day(today), watch, undone)
+        asked = replanning.Asked(clock(season), day(today), watch, undone)
         try:
             if what_if is not None:
                 found = replanning.what_if(season, what_if.split(), asked)
@@ -119,7 +129,7 @@ def today(season: SeasonPath, today: Today = None) -> None:
     from scheduler.present.today import show_today
     from scheduler.service import reports
 
-    show_today(reports.today_page(season, clock().today, day(today)), console(sys.stdout))
+    show_today(reports.today_page(season, clock(season).today, day(today)), console(sys.stdout))
 
 
 def show(
@@ -135,13 +145,13 @@ def show(
     from scheduler.service import reports
     from scheduler.service.under_way import under_way
 
-    state = under_way(season, clock().today, day(today))
+    state = under_way(season, clock(season).today, day(today))
     if as_json:
         print_json(state.plan)
     elif batch is not None:
         from scheduler.present.story import show_story
 
-        told = reports.story(season, batch, clock().today, day(today))
+        told = reports.story(season, batch, clock(season).today, day(today))
         show_story(told.batch, told.plan, told.recorded, told.progress, console(sys.stdout), told.day)
     elif changes:
         from scheduler.present.replanned import show_changes

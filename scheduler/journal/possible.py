@@ -13,6 +13,7 @@ from scheduler.journal.follows import felling_of
 from scheduler.journal.undoing import undo
 from scheduler.journal.units import living, planned
 from scheduler.journal.unusual import unusual
+from scheduler.measures import counted
 from scheduler.plan import Batch
 from scheduler.progress import Entry, in_short
 from scheduler.season.wrong import Wrong
@@ -148,7 +149,7 @@ def _pieces(entry: Entry, context: Context, kind: pieces.Yard) -> None:
     left = pieces.left(context, entry.subject, kind)
     if left is not None and (entry.count or 0) > left:
         raise Wrong(
-            f"{entry.count} pieces of {entry.subject}",
+            f"{counted(entry.count or 0, 'piece')} of {entry.subject}",
             f"at most {left}: so many are left to be {kind}" if left > 0 else f"nothing is left to be {kind}",
         )
 

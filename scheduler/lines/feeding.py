@@ -7,9 +7,10 @@ from collections.abc import Collection, Iterable, Iterator
 from dataclasses import dataclass, field, replace
 
 from scheduler.lines.culture import CULTURES
-from scheduler.lines.living import Living
+from scheduler.lines.living import Living, keeps_until
 from scheduler.lines.shapes import BatchSpec
 from scheduler.plan import Unit
+from scheduler.season.season import Season
 from scheduler.trade.catalogue import Catalogue
 
 _A_HAIR = 1e-6
@@ -23,6 +24,8 @@ class Larder:
     batch_of: dict[str, str]
     watch: set[str]
     kept: set[str] = field(default_factory=set)
+    opened: set[str] = field(default_factory=set)
+    """Units of grain from which something was made: they feed only what was planned from them."""
 
     def feeds(self, unit: str, amount: float) -> bool:
         """Whether a unit has so much to give."""
@@ -41,7 +44,7 @@ class Larder:
 
     def copy(self) -> Larder:
         """The same larder, to try something out."""
-        return Larder(dict(self.left), dict(self.batch_of), self.watch, set(self.kept))
+        return Larder(dict(self.left), dict(self.batch_of), self.watch, set(self.kept), self.opened)
 
     def best(
         self, batches: Collection[str], amount: float, used: Counter[str], *, own: Collection[str], kept: bool
@@ -54,7 +57,10 @@ class Larder:
         able = [
             unit
             for unit, batch in self.batch_of.items()
-            if batch in wanted and self.feeds(unit, amount) and (kept or unit not in self.kept)
+            if batch in wanted
+            and self.feeds(unit, amount)
+            and unit not in self.opened
+            and (kept or unit not in self.kept)
         ]
         order = {unit: place for place, unit in enumerate(able)}
 
@@ -65,13 +71,17 @@ class Larder:
         return min(able, key=rank, default=None)
 
 
-def larder(living: Living, catalogue: Catalogue) -> Larder:
-    """What the living units of a line can pass on beyond what they have passed on already."""
+def larder(living: Living, season: Season, catalogue: Catalogue) -> Larder:
+    """What the living units of a line can pass on beyond what they have passed on already.
+
+    What no longer keeps today passes nothing on.
+    """
     given = living.given()
     lab = catalogue.lab.culture
     found = Larder({}, {}, living.watch)
     for batch in living.batches.values():
-        if batch.is_test:
+        until = keeps_until(batch, season, catalogue)
+        if batch.is_test or (until is not None and until < season.today):
             continue
         each = batch.unit_mass_g * batch.usable
         if batch.stage == "liquid culture":
@@ -80,6 +90,8 @@ def larder(living: Living, catalogue: Catalogue) -> Larder:
         for unit in batch.units:
             found.left[unit.id] = each - given.get(unit.id, 0.0)
             found.batch_of[unit.id] = batch.id
+            if batch.stage == "grain" and unit.id in given:
+                found.opened.add(unit.id)
         found.kept |= kept
     return found
 

@@ -8,13 +8,14 @@ from dataclasses import replace
 from scheduler.lines import culture, rescue, spawn
 from scheduler.lines.descent import even
 from scheduler.lines.feeding import Larder, feed, larder
-from scheduler.lines.living import Living
+from scheduler.lines.living import Living, keeps_until
 from scheduler.lines.prospects import prospects
 from scheduler.lines.shapes import BatchSpec, Demand, Line
 from scheduler.lines.shares import drop_unwanted, is_finished, share_out
 from scheduler.lines.spares import Level
 from scheduler.lines.stages import Stages
 from scheduler.lines.stock import InHand, left_over, ready_day
+from scheduler.lines.vessels import cooking
 from scheduler.plan import Unit
 from scheduler.season.season import Planting, Season
 from scheduler.trade.catalogue import Catalogue
@@ -50,9 +51,10 @@ class LineOnward:
 
     def line(self) -> Line:
         """The line: what lives of it, and what is made again."""
+        self._drop_stale()
         drop_unwanted(self.lives, self.plantings, self.demands)
         self._test_again()
-        store = larder(self.lives, self.catalogue)
+        store = larder(self.lives, self.season, self.catalogue)
         hungry = feed(self.lives, store)
         roots = [batch for batch in hungry if self._is_finished(batch)]
         for batch in roots:
@@ -65,6 +67,7 @@ class LineOnward:
         self._test_again()
         batches = self._needed(self._useful(_parents_first(list(self.lives.batches.values()))))
         batches = [_without_gone(batch, {b.id for b in batches}) for batch in batches]
+        batches = [_as_treated_now(batch, self.season, self.catalogue) for batch in batches]
         old = self.lives.line
         names = tuple(name for name in self.plantings)
         gone = sorted(({b.id for b in old.batches} | set(old.gone)) - {b.id for b in batches})
@@ -76,6 +79,16 @@ class LineOnward:
             notes=(),
             gone=tuple(gone),
         )
+
+    def _drop_stale(self) -> None:
+        """Leaves out finished spawn that does not keep until its planting may be planted."""
+        for batch in list(self.lives.batches.values()):
+            until = keeps_until(batch, self.season, self.catalogue)
+            if until is None or not self._is_finished(batch):
+                continue
+            windows = [self.plantings[name].window for name in batch.plantings if name in self.plantings]
+            if until < max(self.season.today, min(first for first, _ in windows)):
+                del self.lives.batches[batch.id]
 
     def _is_finished(self, batch: BatchSpec) -> bool:
         return is_finished(batch, self.plantings.values())
@@ -168,6 +181,14 @@ class LineOnward:
             if len(kept) == len(left):
                 return kept
             left = kept
+
+
+def _as_treated_now(batch: BatchSpec, season: Season, catalogue: Catalogue) -> BatchSpec:
+    """A batch that is still to be heat-treated, by the cookers that the lab has now."""
+    if batch.treatment is None or not batch.is_to_make or batch.cooked_on is not None:
+        return batch
+    how = cooking(season, catalogue, batch.species, batch.stage, batch.container)
+    return replace(batch, treatment=how.treatment, load_class=how.load_class)
 
 
 def _without_gone(batch: BatchSpec, there: Collection[str]) -> BatchSpec:

@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, field, replace
 from datetime import date, timedelta
 
+from scheduler.lines import timing
 from scheduler.lines.culture import CULTURES
 from scheduler.lines.shapes import BatchSpec, Line, Lost
 from scheduler.lines.vessels import CLASS_OF_STAGE
@@ -42,6 +43,8 @@ class Living:
         """Grams (mL, plates) that each unit has passed on already."""
         passed: dict[str, float] = {}
         for batch in self.batches.values():
+            passed |= batch.passed_on
+        for batch in self.batches.values():
             if batch.growth is not None and not batch.is_to_make:
                 for unit in batch.units:
                     if unit.parent:
@@ -53,28 +56,38 @@ def living(
     line: Line, season: Season, catalogue: Catalogue, progress: Progress, arrives: dict[str, date]
 ) -> Living:
     """What lives of a line; `arrives` holds the day on which each bought batch was promised to be there."""
-    found = Living(line)
-    for batch in line.batches:
+    found, spent = Living(line), dict[str, float]()
+    for batch in (*line.batches, *_own(line, progress)):
         happened = progress.batch(batch.id)
         found.watch |= set(happened.watch)
-        dead = tuple(unit.id for unit in batch.units if unit.id in happened.lost)
+        dead = tuple(unit.id for unit in _started(batch, happened) if unit.id in happened.lost)
         if dead and not is_killed(batch.id, progress):
             found.lost.append(_lost(batch, dead, max(happened.lost[unit] for unit in dead)))
         if batch.is_test and happened.ready_on is not None:
             found.read.add(batch.id)
+        _spend(spent, batch, happened)
         now = _now(batch, happened, season, catalogue, arrives.get(batch.id))
         if now.units:
             found.batches[batch.id] = now
-    for batch in _own(found, progress):
-        now = _now(batch, progress.batch(batch.id), season, catalogue, None)
-        if now.units:
-            found.batches[batch.id] = now
+    for name, batch in found.batches.items():
+        mine = {unit.id for unit in batch.units} & spent.keys()
+        more = {unit: batch.passed_on.get(unit, 0.0) + spent[unit] for unit in sorted(mine)}
+        found.batches[name] = replace(batch, passed_on={**batch.passed_on, **more})
     return found
 
 
-def _own(lives: Living, progress: Progress) -> Iterator[BatchSpec]:
+def _spend(spent: dict[str, float], batch: BatchSpec, happened: BatchProgress) -> None:
+    """Adds what was passed on to those units of a batch that were begun and are gone."""
+    if batch.growth is None or happened.inoculated_on is None:
+        return
+    for unit in _started(batch, happened):
+        if unit.parent and not _is_left(unit, happened):
+            spent[unit.parent] = spent.get(unit.parent, 0.0) + batch.feed_g
+
+
+def _own(line: Line, progress: Progress) -> Iterator[BatchSpec]:
     """Batches that no plan knows: made by the grower from a batch of this line, like others of their kind."""
-    known = {batch.id: batch for batch in lives.line.batches}
+    known = {batch.id: batch for batch in line.batches}
     for name, happened in progress.batches.items():
         parent = known.get(happened.parent or "")
         like = next((b for b in known.values() if _kind(b.id) == _kind(name) and not b.is_test), None)
@@ -125,11 +138,9 @@ def _now(
     batch: BatchSpec, happened: BatchProgress, season: Season, catalogue: Catalogue, arrives: date | None
 ) -> BatchSpec:
     """A batch as it is now; without units where none is left."""
-    units = batch.units
-    if happened.inoculated_on is not None and happened.started is not None:
-        units = _really_started(batch, happened.started)
     kept = {unit.id for unit in batch.units[batch.started - batch.keep_back :]}
-    units = tuple(u for u in units if u.id not in happened.lost and u.id not in happened.used)
+    left = (unit for unit in _started(batch, happened) if _is_left(unit, happened))
+    units = tuple(sorted(left, key=lambda unit: unit.id in kept))  # kept-back units come last
     keep_back = sum(unit.id in kept for unit in units)
     batch = replace(
         batch,
@@ -148,8 +159,15 @@ def _now(
     return replace(batch, cooked_on=happened.cooked_on if sealed or batch.begun_on else None)
 
 
-def _really_started(batch: BatchSpec, count: int) -> tuple[Unit, ...]:
-    """The first `count` units by their numbers, and more of the same descent where more were started."""
+def _is_left(unit: Unit, happened: BatchProgress) -> bool:
+    return unit.id not in happened.lost and unit.id not in happened.used
+
+
+def _started(batch: BatchSpec, happened: BatchProgress) -> tuple[Unit, ...]:
+    """The units that were really started: the first by their numbers, and more of the same descent."""
+    count = happened.started
+    if happened.inoculated_on is None or count is None:
+        return batch.units
     numbered = {int(unit.id.rpartition("/")[2]): unit for unit in batch.units}
     last = max(numbered, default=0)
     parents = [unit.parent for unit in batch.units] or [None]
@@ -173,6 +191,17 @@ def _arriving(batch: BatchSpec, happened: BatchProgress, season: Season, arrives
     if arrives is not None and arrives - lead < season.today:
         return replace(batch, there_on=max(season.today, arrives))
     return replace(batch, there_on=max(batch.there_on or season.today, season.today + lead))
+
+
+def keeps_until(batch: BatchSpec, season: Season, catalogue: Catalogue) -> date | None:
+    """The last day on which a batch that lives is likely to be of use; None where it is still to be made."""
+    ready = batch.found_ready_on or batch.there_on
+    if batch.growth is not None and ready is None:
+        if batch.begun_on is None:
+            return None
+        grows = timing.likely_days(season, catalogue, batch.species, batch.growth)
+        ready = batch.begun_on + timedelta(days=round(grows))
+    return ready and ready + timedelta(days=batch.keeps_days - batch.aged_days)
 
 
 def lead_days(season: Season, batch: BatchSpec) -> int:

@@ -52,7 +52,8 @@ def onward(
         wished = next(p for p in whole.plantings if p.name == planting.name)
         found = demand(planting, season, catalogue)
         demands[planting.name] = replace(
-            found, begun=begun(wished, demand(wished, whole, catalogue), progress)
+            found,
+            begun=begun(wished, demand(wished, whole, catalogue), progress, _chip_days(basis, planting.name)),
         )
     strains: dict[str, list[Planting]] = {}
     for planting in season.plantings:
@@ -85,6 +86,12 @@ def onward(
         max(ways, default=None),
         unfed,
     )
+
+
+def _chip_days(basis: Basis, planting: str) -> list[int]:
+    """Pieces whose chips were to be prepared on each of the planned days."""
+    days = basis.days.get(f"{planting}:prepare-chips", {})
+    return [days[day] for day in sorted(days)]
 
 
 def _merged(lost: Sequence[Lost]) -> list[Lost]:

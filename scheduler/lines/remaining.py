@@ -25,10 +25,16 @@ def remaining(season: Season, catalogue: Catalogue, progress: Progress) -> Seaso
     return replace(season, plantings=tuple(plantings), stock=(*season.stock, *found))
 
 
-def begun(planting: Planting, whole: Demand, progress: Progress) -> Begun | None:
-    """What is done of a planting whose `whole` demand is given; None where nothing is."""
+def begun(
+    planting: Planting, whole: Demand, progress: Progress, chip_days: Sequence[int] = ()
+) -> Begun | None:
+    """What is done of a planting whose `whole` demand is given; None where nothing is.
+
+    `chip_days` are the pieces whose chips were to be prepared on each of the planned days, in their order.
+    """
     happened = progress.planting(planting.name)
-    chips = [day for task, day in progress.done.items() if task.startswith(f"{planting.name}:prepare-chips")]
+    work = f"{planting.name}:prepare-chips"
+    chips = {task: day for task, day in progress.done.items() if task == work or task.startswith(f"{work}:")}
     if not (happened.felled or happened.planted or chips):
         return None
     # Wood that was planted was felled, whether that was recorded or not.
@@ -37,7 +43,12 @@ def begun(planting: Planting, whole: Demand, progress: Progress) -> Begun | None
         to_fell=max(0, whole.pieces - down),
         first_felled=min(happened.felled, default=None),
         last_felled=max(happened.felled, default=None),
-        chips_on=max(chips, default=None),
+        chips_on=min(chips.values(), default=None),
+        chips_left=sum(
+            pieces
+            for part, pieces in enumerate(chip_days, start=1)
+            if work not in chips and f"{work}:{part}" not in chips
+        ),
     )
 
 

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
@@ -49,15 +50,25 @@ def _from_kept_jars(need: Need) -> Made | None:
 
 
 def _fed(need: Need, *, kept: bool) -> Made | None:
-    larder = need.larder.copy()
+    """The roots as they are; where the grain does not feed what is needed of each, without their spares."""
+    if any(root.stage == "grain" for root in need.roots):
+        return None
     jars = [jar.id for jar in need.grain()]
-    made = []
-    for root in need.roots:
-        fed = None if root.stage == "grain" else fed_by(root, larder, jars, kept=kept)
-        if fed is None or fed.started < root.needed + root.keep_back:
-            return None
-        made.append(fed)
-    return made
+    for roots in (need.roots, [_without_spares(root) for root in need.roots]):
+        larder, made = need.larder.copy(), list[BatchSpec]()
+        for root in roots:
+            fed = fed_by(root, larder, jars, kept=kept)
+            if fed is None or fed.started < root.needed + root.keep_back:
+                break
+            made.append(fed)
+        else:
+            return made
+    return None
+
+
+def _without_spares(root: BatchSpec) -> BatchSpec:
+    count = root.needed + root.keep_back
+    return replace(root, units=root.units[:count], started=count)
 
 
 def _one_more_generation(need: Need) -> Made | None:
@@ -82,10 +93,13 @@ def _one_more_generation(need: Need) -> Made | None:
 
 
 def _from_culture(need: Need) -> Made | None:
-    """What is left of a culture, that which was kept back included, starts the line again, sparingly."""
-    for held in need.living.batches.values():
-        if held.stage not in CULTURES or held.is_test:
-            continue
+    """What is left of a culture, that which was kept back included, starts the line again, sparingly.
+
+    The youngest goes first: what was grown from another culture keeps longer.
+    """
+    cultures = [b for b in need.living.batches.values() if b.stage in CULTURES and not b.is_test]
+    order = {culture.id: place for place, culture in enumerate(cultures)}
+    for held in sorted(cultures, key=lambda culture: (culture.is_to_make, -order[culture.id])):
         left = [unit for unit in held.units if need.larder.left.get(unit.id, 0.0) > 0 or _is_liquid(held)]
         left.sort(key=lambda unit: -need.larder.left.get(unit.id, 0.0))
         if not left:
@@ -93,8 +107,9 @@ def _from_culture(need: Need) -> Made | None:
         if _is_liquid(held):
             left = left[:1]
         made = _up_from(need, _source(need, held, left), sparing=True)
-        if made is not None:
-            return _descending_from(held, left, made)
+        descending = made and _descending_from(need, held, made)
+        if descending is not None:
+            return descending
     return None
 
 
@@ -113,20 +128,37 @@ def _source(need: Need, held: BatchSpec, left: Sequence[Unit]) -> Source:
     return Source(held.stage, amount, held.container, there_on, False, 0, tested=True)
 
 
-def _descending_from(held: BatchSpec, left: Sequence[Unit], made: Made) -> Made:
-    """The new batches as made from a culture that is known, and not from one of a new name."""
+def _descending_from(need: Need, held: BatchSpec, made: Made) -> Made | None:
+    """The new batches as made from a culture that is known, and not from one of a new name.
+
+    Several units of it feed them in turn, each as long as it has enough, of what is kept back as well. None
+    where that is too little for all of them.
+    """
     new, *rest = made
     known = {unit.id for unit in new.units}
+    larder, used = need.larder.copy(), Counter[str]()
+    if _is_liquid(held):
+        for unit in held.units:
+            larder.left[unit.id] += need.stages.catalogue.lab.culture.keep_back_volume.likely
 
-    def descending(batch: BatchSpec) -> BatchSpec:
-        units = (
-            Unit(unit.id, left[place % len(left)].id if unit.parent in known else unit.parent)
-            for place, unit in enumerate(batch.units)
-        )
+    def fed(batch: BatchSpec, unit: Unit) -> Unit | None:
+        if unit.parent not in known:
+            return unit
+        parent = larder.best([held.id], batch.feed_g, used, own=[held.id], kept=True)
+        if parent is None:
+            return None
+        larder.take(parent, batch.feed_g)
+        used[parent] += 1
+        return Unit(unit.id, parent)
+
+    found = []
+    for batch in rest:
+        units = [unit for unit in (fed(batch, unit) for unit in batch.units) if unit]
+        if len(units) < batch.started:
+            return None
         parents = tuple(held.id if name == new.id else name for name in batch.parents)
-        return replace(batch, units=tuple(units), parents=parents)
-
-    return [descending(batch) for batch in rest]
+        found.append(replace(batch, units=tuple(units), parents=parents))
+    return found
 
 
 def _from_found(need: Need) -> Made | None:

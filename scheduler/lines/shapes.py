@@ -35,7 +35,9 @@ class Begun:
     """First day of the felling that is done: that wood is the driest."""
     last_felled: date | None
     chips_on: date | None
-    """Day on which its chips were prepared."""
+    """First day on which chips were prepared; None before any were."""
+    chips_left: int = 0
+    """Pieces whose chips are still to be prepared, once some are."""
 
 
 @dataclass(frozen=True)
@@ -119,6 +121,8 @@ class BatchSpec:
     """Day on which it was heat-treated; None before that."""
     begun_on: date | None = None
     """Day on which it was inoculated; None before that."""
+    passed_on: Mapping[str, float] = field(default_factory=dict)
+    """What its units gave to units that are gone by now, in grams (mL, plates), by unit id."""
     ordered_on: date | None = None
     """Day on which it was ordered, where it is bought; None before that."""
     found_ready_on: date | None = None

@@ -32,7 +32,7 @@ def show_recorded(
     ]
     lines = table((Column("entry"), Column("day"), Column("recorded", soft=True)), rows, width, indent=0)
     for what in unusual:
-        lines += fold(f"Unusual, and recorded on your word: {what}.", width)
+        lines += fold(f"Unusual, and recorded on your word: {what}", width)
     if means:
         lines.append(Text(""))
     for what in means:

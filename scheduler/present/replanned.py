@@ -35,6 +35,7 @@ MEANS: Mapping[str | None, str] = {
     "bought culture": "The season is still on, with a culture that has to be bought: order it at once.",
 }
 """What came of a replan, by the way in which lost things are made again."""
+ADOPTED = "The season is still on, with the remedy that was adopted:"
 NO_LONGER = "The season no longer fits as it was planned."
 UNFROZEN = (
     "Work promised for the next seven days had to move, because nothing else fits; it stands among the moved."
@@ -42,8 +43,11 @@ UNFROZEN = (
 NOTHING_RECORDED = "Nothing was recorded, and the plan that is kept stands as it was."
 
 
-def meaning(way: str | None, news: Iterable[Entry] = ()) -> str:
-    """What a replan means: how lost things are made again, and whether spares took their place."""
+def meaning(way: str | None, news: Sequence[Entry] = ()) -> str:
+    """What a replan means: what was adopted, how lost things are made again, or that spares do."""
+    adopted = [entry.seen for entry in news if entry.kind == "remedy"]
+    if adopted:
+        return f"{ADOPTED} {' '.join(adopted)}"
     if way is None and any(entry.kind == "lost" for entry in news):
         way = "spares"
     return MEANS[way]

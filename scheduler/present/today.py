@@ -116,7 +116,7 @@ def _because(look: Look, words: Dates) -> str:
 def _hints(page: Today, width: int) -> Lines:
     """One line for each thing that can be said, with what stands on this page."""
     command = f"budswell record {page.path}"
-    batches = [task.batch for task in (*page.due, *page.week) if task.batch]
+    growing = [task.batch for task in (*page.due, *page.week) if task.batch and task.kind == "check"]
     hints = [("work that is done", f"{command} done {min(2, len(page.due))}")] if page.due else []
     released = next((look.batch for look in page.checks if look.kind == "release"), None)
     doubted = next((look.batch for look in page.checks if look.kind == "watch"), None)
@@ -126,7 +126,7 @@ def _hints(page: Today, width: int) -> Lines:
         hints.append(("looked clean", f"{command} clean {doubted}"))
     if page.orders:
         hints.append(("ordered", f"{command} bought {page.orders[0].item}"))
-    lost = doubted or released or next(iter(batches), None)
+    lost = doubted or released or next(iter(growing), None)
     if lost:
         hints.append(("a unit lost", f"{command} lost {lost} 1"))
     return table((Column(), Column(soft=True)), hints, width)

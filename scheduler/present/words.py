@@ -21,6 +21,7 @@ bud_swell          date
 leaf_turn          date
 ground_thaws                             date
 growth                                   species, batch, days
+done
 grown                                    stage
 culture_test                             days
 wood_rest                                species or planting, days
@@ -82,6 +83,7 @@ SENTENCES: Mapping[str, tuple[str, ...]] = {
         "The mycelium of {species} takes its time to run at the warmth of the shelf.",
         "Mycelium takes its time to run at the warmth of the shelf.",
     ),
+    "done": ("What is done stays as it was recorded.",),
     "grown": (
         "The {stage} is used only when it has run through and is ready.",
         "Spawn is used only when it has run through and is ready.",

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Iterator, Mapping
 from dataclasses import replace
 
-from scheduler.problem.shapes import Point, Problem, Push, Term, Work
+from scheduler.problem.shapes import DayLimit, Point, Problem, Push, Term, Work
 
 Promised = Mapping[str, Mapping[int, int]]
 """Days on which works were promised, with pieces."""
@@ -33,11 +33,17 @@ def still_possible(problem: Problem, promised: Promised, today: int, done: str) 
     for work in open_works(problem, done):
         days = frozenset(promised.get(work.name, ()))
         allowed = all(days <= limit.days for limit in work.limits)
-        tables = all(min(days) in table for table in work.tables.values()) if days else True
         suffice = sum(promised.get(work.name, {}).values()) == work.pieces
-        if days and min(days) >= today and suffice and allowed and tables:
+        if days and min(days) >= today and suffice and allowed and _is_known(work, days):
             found[work.name] = days
     return found
+
+
+def _is_known(work: Work, days: Collection[int]) -> bool:
+    """Whether the tables of a work hold what follows from its first and its last day."""
+    return all(min(days) in table for table in work.tables.values()) and all(
+        max(days) in table for table in work.last_tables.values()
+    )
 
 
 def with_promises(problem: Problem, promised: Promised, held: Collection[str], done: str) -> Problem:
@@ -78,6 +84,12 @@ def with_cookers(problem: Problem, cooker: Mapping[str, str], held: Collection[s
             for one in problem.cookers
         ),
     )
+
+
+def with_parts(problem: Problem, promised: Promised, names: Collection[str]) -> Problem:
+    """The Problem with as many pieces of some works on each of their days as were promised."""
+    limits = [DayLimit(f"promised {name}", "", promised[name], {name: 1}) for name in sorted(names)]
+    return replace(problem, day_limits=(*problem.day_limits, *limits))
 
 
 def _terms(name: str, first: int, last: int) -> Iterator[Term]:

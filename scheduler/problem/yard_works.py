@@ -88,11 +88,14 @@ def _chips(draft: Draft, planting: Planting, demand: Demand) -> None:
     least, most = round(days.lowest), round(days.highest)
     minutes = yard.minutes_of(demand, ("prepare-chips",))
     done_on = _done_on(demand, draft.season.today, most)
+    left = demand.begun.chips_left if demand.begun and done_on else demand.pieces
+    if left:
+        _prepare(draft, planting, left, minutes)
+    begun = f"{planting.name}:chips:down" if done_on and left else name
     if done_on:
         day = draft.calendar.count.number(done_on)
-        draft.add(Work(name, draft.limits(draft.done(day)), pieces=demand.pieces, least=demand.pieces))
-    else:
-        _prepare(draft, planting, demand, minutes)
+        pieces = left or demand.pieces
+        draft.add(Work(begun, draft.limits(draft.done(day)), pieces=pieces, least=pieces))
     rule = draft.rule(
         f"chips:{planting.name}",
         "chips_preparation",
@@ -100,7 +103,7 @@ def _chips(draft: Draft, planting: Planting, demand: Demand) -> None:
         facts={"planting": planting.name, "how": how, "least": str(least), "most": str(most)},
     )
     draft.lag(rule, Point(name, "last"), Point(yard.plant(planting.name)), least)
-    draft.lag(rule, Point(name), Point(yard.plant(planting.name)), None, most)
+    draft.lag(rule, Point(begun), Point(yard.plant(planting.name)), None, most)
 
 
 def _done_on(demand: Demand, today: date, most: int) -> date | None:
@@ -109,7 +112,7 @@ def _done_on(demand: Demand, today: date, most: int) -> date | None:
     return on if on and (today - on).days < most else None
 
 
-def _prepare(draft: Draft, planting: Planting, demand: Demand, minutes: int) -> None:
+def _prepare(draft: Draft, planting: Planting, pieces: int, minutes: int) -> None:
     name = yard.prepare_chips(planting.name)
     draft.add(
         Work(
@@ -120,7 +123,7 @@ def _prepare(draft: Draft, planting: Planting, demand: Demand, minutes: int) -> 
                 draft.begun(),
                 *needs.limits(draft, yard.chips_need(planting.name)),
             ),
-            pieces=demand.pieces,
+            pieces=pieces,
             least=yard.least(minutes),
             span=yard.CHIPS_SPAN,
         )

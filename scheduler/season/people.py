@@ -14,12 +14,15 @@ from scheduler.workdays import WEEKDAYS
 _WEEKEND = ("sat", "sun")
 _TROPIC = 23.4
 """Degrees of latitude within which leaves do not turn by the month."""
+_AUTUMN = timedelta(days=120)
+"""From leaf turn to the end of an autumn's planting, at most."""
 SITE_DATES = ("leaf_turn", "bud_swell", "ground_thaws", "last_frost")
 
 
-def site(table: SiteTable, findings: Findings) -> Site:
-    """The site; its dates have no default."""
-    if table.leaf_turn and table.bud_swell and not table.leaf_turn < table.bud_swell:
+def site(table: SiteTable, last: date | None, findings: Findings) -> Site:
+    """The site, whose dates have no default; `last` is the end of the last planting window."""
+    turn, swell = table.leaf_turn, table.bud_swell
+    if turn and swell and not (turn < swell or _is_next_autumn(turn, last)):
         findings.fault(
             ("site", "bud_swell"),
             f"{table.bud_swell}, not after leaf_turn {table.leaf_turn}",
@@ -35,6 +38,11 @@ def site(table: SiteTable, findings: Findings) -> Site:
         ground_thaws=table.ground_thaws,
         last_frost=table.last_frost,
     )
+
+
+def _is_next_autumn(turn: date, last: date | None) -> bool:
+    """Whether the season ends in the autumn that begins with this leaf turn: wood is felled once more."""
+    return last is not None and turn <= last <= turn + _AUTUMN
 
 
 def _warn_of_wrong_hemisphere(table: SiteTable, findings: Findings) -> None:

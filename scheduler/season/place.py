@@ -1,4 +1,4 @@
-"""Where a season file lies, and which day it says it is: what can be known without reading all of it."""
+"""Where a season file lies, and which day and zone it says: what can be known without reading all of it."""
 
 from __future__ import annotations
 
@@ -20,8 +20,21 @@ def season_file(path: Path) -> Path:
 
 def told_today(path: Path) -> date | None:
     """The `today` of a season file; None where it has none, or cannot be read."""
+    found = _told(path, "today")
+    return found if isinstance(found, date) and not isinstance(found, datetime) else None
+
+
+def told_timezone(path: Path) -> str | None:
+    """The `timezone` of a season file; None where it has none, or cannot be read."""
+    found = _told(path, "timezone")
+    return found if isinstance(found, str) else None
+
+
+def _told(path: Path, key: str) -> object:
+    file = season_file(path)
     try:
-        found = tomllib.loads(season_file(path).read_text(encoding="utf-8-sig"))["season"]["today"]
+        if not file.is_file():
+            return None  # what is no file may be read only once
+        return tomllib.loads(file.read_text(encoding="utf-8-sig"))["season"][key]
     except (OSError, ValueError, LookupError, TypeError):
         return None
-    return found if isinstance(found, date) and not isinstance(found, datetime) else None

@@ -12,8 +12,9 @@ from scheduler.season.wrong import Wrong
 
 
 def put_off(document: Document, planting: str, until: date) -> Iterator[Rewrite]:
-    """The window from a day on; one that would be over is moved as it is, and so is the best span.
+    """The window from a day on; one that would be over is moved as it is, and its best span with it.
 
+    A best span that would be over before its window gives way to all that is left of the window.
     Nothing where the planting has no window that can be read: the file's own fault is said elsewhere.
     """
     table = next((one for one in blocks(document, "planting") if one.get("name") == planting), {})
@@ -32,7 +33,7 @@ def put_off(document: Document, planting: str, until: date) -> Iterator[Rewrite]
         best = period(table["best"])
     except Wrong:
         return
-    still = until <= best[1] <= end
-    yield Rewrite(
-        f"{place}: best", toml(table["best"]), toml(f"{max(until, best[0])}/{best[1]}") if still else None
-    )
+    if until > last:
+        best = (best[0] + (until - first), best[1] + (until - first))
+    left = toml(f"{max(until, best[0])}/{best[1]}") if until <= best[1] <= end else None
+    yield Rewrite(f"{place}: best", toml(table["best"]), left)

@@ -47,7 +47,8 @@ def resolve(
     no_work_before = findings.default("season.no_work_before", head.no_work_before, today, f"today, {today}")
     if head.id and not _ID.fullmatch(head.id):
         findings.fault(("season", "id"), f'"{head.id}"', "letters, digits, dots and dashes", "leave it out")
-    site = people.site(tables.site, findings)
+    last = max((table.window[1] for table in tables.planting if table.window), default=None)
+    site = people.site(tables.site, last, findings)
     grower = people.people(tables.people, defaults, findings)
     tools = people.tools(tables.tools, defaults, findings)
     room = lab.lab(tables.lab, catalogue, units, findings)
@@ -67,6 +68,7 @@ def resolve(
             ("planting",),
             "every window is over",
             f"at least one [[planting]] whose window ends today, {today}, or later",
+            "budswell record SEASON planted NAME, or put-off NAME until DATE" if asked.under_way else "",
         )
     if findings.clean("lab") and findings.clean("planting") and findings.clean("stock"):
         cooking.judge(plantings, in_hand, room, grower, catalogue, findings)

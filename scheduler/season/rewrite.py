@@ -7,23 +7,42 @@ tank how chips are prepared. A later row then holds still what was not to change
 
 from __future__ import annotations
 
-import re
 import tomllib
-from collections import Counter
-from collections.abc import Callable, Iterator, Mapping
+from collections.abc import Callable, Iterator
 from dataclasses import dataclass, replace
 from operator import attrgetter
 from typing import Any
 
-from scheduler.measures import Units
-from scheduler.plan import Period, Rewrite
-from scheduler.season import derived, units
+from scheduler.plan import Rewrite
+from scheduler.season import derived
+from scheduler.season.block_rows import (
+    Row,
+    cookers_row,
+    given_up_row,
+    help_row,
+    planting_blocks,
+    split_row,
+    stock_row,
+)
 from scheduler.season.findings import Findings
 from scheduler.season.names import Names
-from scheduler.season.notation import Document, apply, block, blocks, key, toml
+from scheduler.season.notation import Document, apply, block
 from scheduler.season.people import SITE_DATES
 from scheduler.season.resolve import Asked, resolve
-from scheduler.season.season import LogGroup, Pattern, Season
+from scheduler.season.season import Season
+from scheduler.season.spelling import (
+    VOLUME,
+    Field,
+    held,
+    hours,
+    longest,
+    period,
+    pieces,
+    plain,
+    quantity,
+    reach,
+    spacing,
+)
 from scheduler.season.tables import read_tables
 from scheduler.trade.catalogue import Catalogue
 
@@ -64,117 +83,10 @@ def _read(season: Season, document: Document, catalogue: Catalogue) -> Season:
     return replace(found, id=season.id, adopted=season.adopted)
 
 
-Row = Callable[[Season, Season, Document], Iterator[Rewrite]]
-Writer = Callable[[Any, Any, Any, Units], Any]
-"""From a value of the season as it is, as it is wanted, and what the file has: what the file is to have."""
-
-
-@dataclass(frozen=True)
-class _Field:
-    """A key of a table: where its value stands in a season (or a planting), and how it is written."""
-
-    key: str
-    of: Callable[[Any], Any]
-    write: Writer
-    enough: Callable[[Any, Any], bool] = lambda now, wanted: bool(now == wanted)
-    given: bool = False
-    """Whether it is changed only where the file has it."""
-
-    def changes(self, before: str, now: Any, wanted: Any, table: Document, as_in: Units) -> Iterator[Rewrite]:
-        """What changes under this key of a table, whose name is `before`; of a table in it, its own keys."""
-        is_now, is_wanted, was = self.of(now), self.of(wanted), table.get(self.key)
-        if self.enough(is_now, is_wanted) or (self.given and was is None):
-            return
-        value = None if is_wanted is None else self.write(is_now, is_wanted, was, as_in)
-        if isinstance(was, dict) and isinstance(value, dict):
-            for name in {**was, **value}:
-                place = f"{before}{key(self.key, name)}"
-                yield Rewrite(place, _text(was.get(name)), _text(value.get(name)))
-        else:
-            yield Rewrite(f"{before}{self.key}", _text(was), _text(value))
-
-
-def _text(value: object) -> str | None:
-    return None if value is None else toml(value)
-
-
-# --- how values are written ------------------------------------------------------------------------------
-
-
-def _plain(now: Any, wanted: Any, was: Any, as_in: Units) -> Any:
-    match wanted:
-        case tuple():
-            return list(wanted)
-        case Mapping():
-            return dict(wanted)
-        case _:
-            return wanted
-
-
-def _period(now: Period, wanted: Period, was: Any, as_in: Units) -> str:
-    return f"{wanted[0]}/{wanted[1]}"
-
-
-def _hours(
-    now: Mapping[str, int], wanted: Mapping[str, int], was: Mapping[str, Any] | None, as_in: Units
-) -> dict[str, Any]:
-    """Hours by weekday; a day that stays as it is stays as it is written, or unwritten."""
-    spelled = {" ".join(name.casefold().split()): name for name in was or {}}
-    days = [day for day in wanted if was is None or wanted[day] != now.get(day, 0)]
-    return {**(was or {}), **{spelled.get(day, day): wanted[day] / 60 for day in days}}
-
-
-def _longest(
-    now: Mapping[str, int], wanted: Mapping[str, int], was: Mapping[str, Any] | None, as_in: Units
-) -> dict[str, Any]:
-    return _hours(now, {day: max(now.get(day, 0), minutes) for day, minutes in wanted.items()}, was, as_in)
-
-
-def _reach(now: Mapping[str, int], wanted: Mapping[str, int]) -> bool:
-    return all(now.get(day, 0) >= minutes for day, minutes in wanted.items())
-
-
-_USUAL: Mapping[Units, Mapping[str, str]] = {
-    "metric": {"volume": "L", "area": "m2", "length": "cm"},
-    "imperial": {"volume": "gal", "area": "ft2", "length": "in"},
-}
-_UNIT = re.compile(r"[^\d\s.+-].*$")
-
-
-def _unit(was: Any, measure: units.Measure, unit: str, as_in: Units) -> tuple[str, float]:
-    """The unit that the file uses already, else that of the season, and how much of `unit` it is."""
-    found = _UNIT.search(re.split("[x×]", was)[-1]) if isinstance(was, str) else None
-    word = found[0].strip() if found else _USUAL[as_in][measure]
-    return word, units.quantity(f"1 {word}", measure, unit)
-
-
-def _quantity(measure: units.Measure, unit: str) -> Writer:
-    def write(now: Any, wanted: float, was: Any, as_in: Units) -> str:
-        word, size = _unit(was, measure, unit, as_in)
-        return f"{round(wanted / size, 2):g} {word}"
-
-    return write
-
-
-def _spacing(now: Any, wanted: Pattern, was: Any, as_in: Units) -> str:
-    word, size = _unit(was, "length", "cm", as_in)
-    along, around = (round(cm / size, 2) for cm in (wanted.along_cm, wanted.around_cm))
-    return f"{along:g} x {around:g} {word}"
-
-
-def _pieces(now: Any, wanted: tuple[LogGroup, ...], was: Any, as_in: Units) -> Any:
-    """Fewer pieces of the groups that the file has; groups of which none is left are the last ones."""
-    groups = was if isinstance(was, list) else [was]
-    left = [{**one, "count": group.count} for one, group in zip(groups, wanted, strict=False)]
-    return left if isinstance(was, list) else left[0]
-
-
-_VOLUME = _quantity("volume", "l")
-
 # --- the rows --------------------------------------------------------------------------------------------
 
 
-def _in(table: str, *fields: _Field) -> Row:
+def _in(table: str, *fields: Field) -> Row:
     """The keys of one table."""
 
     def row(now: Season, wanted: Season, document: Document) -> Iterator[Rewrite]:
@@ -187,15 +99,15 @@ def _in(table: str, *fields: _Field) -> Row:
     return row
 
 
-def _in_plantings(*fields: _Field) -> Row:
+def _in_plantings(*fields: Field) -> Row:
     """The keys of every planting."""
 
     def row(now: Season, wanted: Season, document: Document) -> Iterator[Rewrite]:
-        tables = blocks(document, "planting")
-        for is_now, is_wanted, table in zip(now.plantings, wanted.plantings, tables, strict=True):
+        as_wanted = {one.name: one for one in wanted.plantings}
+        for is_now, table in planting_blocks(now, document):
+            before = f"{block('planting', is_now.name)}: "
             for one in fields:
-                before = f"{block('planting', is_now.name)}: "
-                yield from one.changes(before, is_now, is_wanted, table, wanted.units)
+                yield from one.changes(before, is_now, as_wanted[is_now.name], table, wanted.units)
 
     return row
 
@@ -212,87 +124,50 @@ def _given(row: Row, table: str, name: str) -> Row:
     )
 
 
-def _help(now: Season, wanted: Season, document: Document) -> Iterator[Rewrite]:
-    stays = [one in wanted.help for one in now.help]
-    for place in range(len(stays), 0, -1):  # from the last, so that positions stay true
-        if not stays[place - 1]:
-            yield Rewrite(block("help", str(place)), toml(blocks(document, "help")[place - 1]), None)
-    for new in wanted.help[sum(stays) :]:
-        yield Rewrite("[[help]]", None, toml({"on": new.on, "people": new.people, "hours": new.minutes / 60}))
-
-
-def _given_up(now: Season, wanted: Season, document: Document) -> Iterator[Rewrite]:
-    kept = {one.name for one in wanted.plantings}
-    for planting, table in zip(now.plantings, blocks(document, "planting"), strict=True):
-        if planting.name not in kept:
-            yield Rewrite(block("planting", planting.name), toml(table), None)
-
-
-def _stock(now: Season, wanted: Season, document: Document) -> Iterator[Rewrite]:
-    tables, gone = blocks(document, "stock"), Counter(now.stock) - Counter(wanted.stock)
-    for place in range(len(tables), 0, -1):  # from the last, so that positions stay true
-        if gone[now.stock[place - 1]]:
-            gone[now.stock[place - 1]] -= 1
-            yield Rewrite(block("stock", str(place)), toml(tables[place - 1]), None)
-
-
-def _cookers(now: Season, wanted: Season, document: Document) -> Iterator[Rewrite]:
-    given, had = blocks(document, "lab.cooker"), now.lab.cookers
-    for place, (is_now, is_wanted) in enumerate(zip(had, wanted.lab.cookers, strict=False)):
-        if given and is_now != is_wanted:
-            was, loads = given[place].get("loads_per_day"), is_wanted.loads_per_day
-            yield Rewrite(f"{block('lab.cooker', str(place + 1))}: loads_per_day", _text(was), str(loads))
-    if had == wanted.lab.cookers:
-        return
-    for new in wanted.lab.cookers[len(given) :]:
-        # Like one that the file has; where it has none, its only one is the usual one.
-        like = given[had.index(new)] if given else {"kind": new.kind, "loads_per_day": new.loads_per_day}
-        yield Rewrite("[[lab.cooker]]", None, toml(like))
-
-
 def _room(name: str) -> Row:
     def of(part: str) -> Callable[[Season], Any]:
         return lambda season: getattr(getattr(season.lab, name), part)
 
-    return _in(f"lab.{name}", _Field("volume", of("volume_l"), _VOLUME), _Field("holds", of("holds"), _plain))
+    return _in(f"lab.{name}", Field("volume", of("volume_l"), VOLUME), Field("holds", of("holds"), held))
 
 
-_HOME = _in("people", _Field("home", lambda s: s.people.home_minutes, _longest, _reach))
+_HOME = _in("people", Field("home", lambda s: s.people.home_minutes, longest, reach))
 
 _ROWS: tuple[Row, ...] = (
-    _help,
-    _given_up,
-    _stock,
+    help_row,
+    given_up_row,
+    split_row,
+    stock_row,
     _given(_HOME, "people", "home"),  # nobody has more hours for work than at home, not even in between
-    _in("people", _Field("hours", lambda s: s.people.minutes, _hours)),
+    _in("people", Field("hours", lambda s: s.people.minutes, hours)),
     _HOME,
     _in(
         "tools",
-        _Field("drills", lambda s: s.tools.drills, _plain),
-        _Field("tank", lambda s: s.tools.tank_l, _VOLUME),
+        Field("drills", lambda s: s.tools.drills, plain),
+        Field("tank", lambda s: s.tools.tank_l, VOLUME),
     ),
-    _cookers,
     _room("shelf"),
     _room("fridge"),
     _at_once(
-        _in("site", *(_Field(name, attrgetter(f"site.{name}"), _plain) for name in SITE_DATES)),
+        _in("site", *(Field(name, attrgetter(f"site.{name}"), plain) for name in SITE_DATES)),
         _in_plantings(
-            _Field("window", lambda p: p.window, _period),
-            _Field("best", lambda p: p.best, _period, given=True),
-            _Field("felled", lambda p: p.felled, _plain),
+            Field("window", lambda p: p.window, period),
+            Field("best", lambda p: p.best, period, given=True),
+            Field("felled", lambda p: p.felled, plain),
         ),
     ),
     _in_plantings(
-        _Field("spawn", lambda p: p.spawn, _plain),
-        _Field("route", lambda p: p.route, _plain),
-        _Field("pattern", lambda p: p.pattern, _spacing),
-        _Field("area", lambda p: p.area_m2, _quantity("area", "m2")),
+        Field("spawn", lambda p: p.spawn, plain),
+        Field("route", lambda p: p.route, plain),
+        Field("pattern", lambda p: p.pattern, spacing),
+        Field("area", lambda p: p.area_m2, quantity("area", "m2")),
     ),
+    cookers_row,  # what is no longer cooked was pellets before
     _in_plantings(
-        _Field("logs", lambda p: [g for g in p.groups if g.length_cm is not None], _pieces),
-        _Field("stumps", lambda p: [g for g in p.groups if g.length_cm is None], _pieces),
-        _Field("best", lambda p: p.best, _period),
-        _Field("chips", lambda p: p.chips, _plain),
+        Field("logs", lambda p: [g for g in p.groups if g.length_cm is not None], pieces),
+        Field("stumps", lambda p: [g for g in p.groups if g.length_cm is None], pieces),
+        Field("best", lambda p: p.best, period),
+        Field("chips", lambda p: p.chips, plain),
     ),
 )
 """In the order in which they are written: what others take a default from comes before these."""

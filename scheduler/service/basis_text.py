@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from functools import cache
 from typing import TYPE_CHECKING
 
@@ -19,8 +20,10 @@ def _adapter() -> TypeAdapter[Basis]:
 
 
 def to_text(basis: Basis) -> str:
-    """The basis as JSON."""
-    return _adapter().dump_json(basis).decode()
+    """The basis as JSON, the same for the same basis."""
+    found = _adapter().dump_python(basis, mode="json")
+    found["sizing"]["supplied"].sort()  # a set has no order of its own
+    return json.dumps(found, ensure_ascii=False, separators=(",", ":"))
 
 
 def from_text(text: str) -> Basis:

@@ -24,7 +24,7 @@ def changes(before: Plan, after: Plan, progress: Progress, today: date) -> Itera
             yield Change(task.id, task.on, later.on, _moved(task, before, after, progress, today), "moved")
     for task in now.values():
         if task.id not in was:
-            yield Change(task.id, None, task.on, _new(task, before), "new")
+            yield Change(task.id, None, task.on, _new(task, before, progress), "new")
 
 
 def _dropped(task: Task, after: Plan, progress: Progress, today: date) -> str:
@@ -53,9 +53,11 @@ def _moved(task: Task, before: Plan, after: Plan, progress: Progress, today: dat
     return "it waits for its spawn, or makes room"
 
 
-def _new(task: Task, before: Plan) -> str:
+def _new(task: Task, before: Plan, progress: Progress) -> str:
     if task.kind == "kill-lost" or "/lost" in task.id:
         return "lost units are heated through before they are emptied"
     if task.batch is not None and task.batch not in {batch.id for batch in before.batches}:
+        if progress.batch(task.batch).inoculated_on is not None:
+            return f"{task.batch} was made, and is looked after"
         return "made in the place of what was lost"
     return "it has become necessary"

@@ -12,7 +12,8 @@ from datetime import date, timedelta
 
 from scheduler.plan import Period
 from scheduler.season.people import SITE_DATES
-from scheduler.season.season import Planting, Season
+from scheduler.season.season import Planting, Season, Site
+from scheduler.service.autumn_edits import a_year_from, autumn
 from scheduler.service.edit import Edit, Family, with_planting
 from scheduler.trade.catalogue import Catalogue
 from scheduler.workdays import full
@@ -21,9 +22,6 @@ PUT_OFF = "put off to another season"
 
 FELLING_DATES = ("leaf_turn", "bud_swell")
 YEAR = timedelta(days=365)
-AUTUMN = timedelta(days=41)
-"""From leaf turn to the last planting day of an autumn window: six weeks, which in most places leave five or
-more until it stays frozen (common practice)."""
 
 
 def felled_wood(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> Iterator[Family]:
@@ -59,7 +57,9 @@ def _dormant(season: Season, catalogue: Catalogue, planting: Planting) -> list[d
     latest = min(season.today, planting.window[1] - rest)
     turn, swell = season.site.leaf_turn, season.site.bud_swell
     if turn and turn > latest:
-        turn, swell = _a_year_from(turn, -1), swell and _a_year_from(swell, -1)
+        # A bud swell before it is this year's already.
+        swell = a_year_from(swell, -1) if swell and swell > turn else swell
+        turn = a_year_from(turn, -1)
     last = min(latest, swell - timedelta(days=1)) if swell else latest
     first = max(turn, last - YEAR) if turn else last - YEAR
     return [first + timedelta(days=day) for day in range((last - first).days + 1)]
@@ -79,41 +79,30 @@ def put_off(season: Season, catalogue: Catalogue, subjects: list[Planting]) -> I
 
 def _to_autumn(season: Season, catalogue: Catalogue, moved: Sequence[Planting]) -> Season | None:
     """The plantings in the weeks after the next leaf turn; None for beds, or where that is no later."""
-    turn = season.site.leaf_turn
-    if turn is None or any(catalogue.methods[p.method].wood == "chips" for p in moved):
-        return None
-    years = next(n for n in range(9) if _a_year_from(turn, n) > season.today)
-    window = (_a_year_from(turn, years), _a_year_from(turn, years) + AUTUMN)
-    if any(p.window[1] >= window[0] for p in moved):
-        return None
-    return _moved(season, moved, years, FELLING_DATES, lambda _: window)
+    there = autumn(season, catalogue, moved)
+    return None if there is None else _moved(season, moved, there.site, lambda _: there.window)
 
 
 def _by_a_year(season: Season, catalogue: Catalogue, moved: Sequence[Planting]) -> Season:
     """The plantings on the same days of the next year; the dates of spring go with the last of them."""
     dates = SITE_DATES if len(moved) == len(season.plantings) else FELLING_DATES
-    return _moved(season, moved, 1, dates, lambda was: (_a_year_from(was[0], 1), _a_year_from(was[1], 1)))
+    given: dict[str, date | None] = {name: getattr(season.site, name) for name in dates}
+    later = {name: day and a_year_from(day, 1) for name, day in given.items()}
+    site = replace(season.site, **later)  # type: ignore[arg-type]
+    return _moved(season, moved, site, lambda was: (a_year_from(was[0], 1), a_year_from(was[1], 1)))
 
 
-def _moved(
-    season: Season,
-    moved: Sequence[Planting],
-    years: int,
-    dates: Sequence[str],
-    to: Callable[[Period], Period],
-) -> Season:
-    """The season with plantings in other windows, felled anew, and some dates of the site years later."""
-    site, changed = season.site, season
+def _moved(season: Season, moved: Sequence[Planting], site: Site, to: Callable[[Period], Period]) -> Season:
+    """The season with plantings in other windows, felled anew, at a site with other dates."""
+    changed = season
     for planting in moved:
         whole = planting.best == planting.window
         window = to(planting.window)
         best = window if whole or to(planting.best) == window else to(planting.best)
         # Without these dates no felling can be planned.
-        felled = None if site.leaf_turn and site.bud_swell else planting.felled
+        felled = None if season.site.leaf_turn and season.site.bud_swell else planting.felled
         changed = with_planting(changed, planting, window=window, best=best, felled=felled)
-    given: dict[str, date | None] = {name: getattr(site, name) for name in dates}
-    later = {name: day and _a_year_from(day, years) for name, day in given.items()}
-    return replace(changed, site=replace(site, **later))  # type: ignore[arg-type]
+    return replace(changed, site=site)
 
 
 def _said(season: Season, names: Sequence[str]) -> str:
@@ -124,9 +113,3 @@ def _said(season: Season, names: Sequence[str]) -> str:
     turn, swell = season.site.leaf_turn, season.site.bud_swell
     wood = f", with leaf turn about {full(turn)} and bud swell about {full(swell)}" if turn and swell else ""
     return f"{each}{wood}"
-
-
-def _a_year_from(day: date, years: int) -> date:
-    """The same day of another year; 28 February for a leap day."""
-    leap = (day.month, day.day) == (2, 29)
-    return day.replace(year=day.year + years, day=28 if leap and years else day.day)

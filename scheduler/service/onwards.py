@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -87,6 +87,11 @@ class Onwards:
         assert refusal is not None
         return refusal
 
+    def planted(self) -> dict[str, int]:
+        """Pieces that are planted already, by planting."""
+        planted = {name: sum(one.planted.values()) for name, one in self.progress.plantings.items()}
+        return {name: pieces for name, pieces in planted.items() if pieces}
+
     def plan(self, season: Season, catalogue: Catalogue, budget: Budget) -> Plan | Refusal:
         """The plan of what is left, or its refusal."""
         found = self.make(season, catalogue, budget=budget)
@@ -110,32 +115,48 @@ class Onwards:
     def _ways(
         self, left: Season, season: Season, catalogue: Catalogue, levels: tuple[Level, ...]
     ) -> Iterator[tuple[Onward, Problem]]:
-        """What can be made again and how, from the nearest way to the farthest, each with its problem.
+        """How what is left can be made, from the nearest way to the farthest, each with its problem.
 
         What was heat-treated already is used as it is; where that leaves no way it is treated once more.
         """
-        eves = bench.eves(self.progress)
         for anew in (False, True):
-            waiting = False
-            way: int | None = 0
-            while way is not None:
-                taken: int | None = None
-                for level in levels:
-                    sized = onward(left, season, catalogue, self.basis, self.progress, level=level, way=way)
-                    if sized.unfed:
-                        continue
-                    taken = sized.way
-                    sizing, cooked = _cooked_anew(sized.sizing) if anew else (sized.sizing, False)
-                    waiting = waiting or _cooked_anew(sized.sizing)[1]
-                    if anew and not cooked:
-                        continue
-                    sizing = replace(sizing, supplied=self._supplied(left, sizing))
-                    yield replace(sized, sizing=sizing), compile_season(left, catalogue, sizing, eves)
-                    if taken is None:
-                        break
-                way = None if taken is None else taken + 1
-            if not waiting:
+            sealed = False
+            for sized in self._sized(left, season, catalogue, levels):
+                sealed = sealed or _is_sealed(sized.sizing)
+                if anew and not _is_sealed(sized.sizing):
+                    continue
+                sizing = _cooked_anew(sized.sizing) if anew else sized.sizing
+                sizing = replace(sizing, supplied=self._supplied(left, sizing))
+                yield replace(sized, sizing=sizing), compile_season(left, catalogue, sizing)
+            if not sealed:
                 return
+
+    def _sized(
+        self, left: Season, season: Season, catalogue: Catalogue, levels: tuple[Level, ...]
+    ) -> Iterator[Onward]:
+        """Sizings of what is left: one, or where something is made again one for each way and level.
+
+        The nearest way goes first, also where it takes shedding spares.
+        """
+        way: int | None = 0
+        told: set[tuple[int | None, Level]] = set()
+        while way is not None:
+            found = [
+                (onward(left, season, catalogue, self.basis, self.progress, level=level, way=way), level)
+                for level in levels
+            ]
+            fed = sorted(
+                ((sized, level) for sized, level in found if not sized.unfed),
+                key=lambda one: -1 if one[0].way is None else one[0].way,
+            )
+            for sized, level in fed:
+                if (sized.way, level) not in told:
+                    told.add((sized.way, level))
+                    yield sized
+                if sized.way is None:
+                    return
+            way = fed[0][0].way if fed else None
+            way = None if way is None else way + 1
 
     def _supplied(self, season: Season, sizing: Sizing) -> frozenset[str]:
         """Works whose goods had to be ordered before today: they count as ordered, as they were promised."""
@@ -156,22 +177,34 @@ class Onwards:
         return frozenset(found)
 
     def _promised(self, problem: Problem, today: date) -> dict[str, dict[int, int]]:
-        """The days of each work that lie ahead, or all where none does."""
+        """The days of each work that lie ahead, or all where none does; not those of pieces that are done."""
         count = DayCount(problem.origin)
         promised = {}
         for name, days in self.basis.days.items():
-            ahead = {day: pieces for day, pieces in days.items() if day >= today}
-            promised[name] = {count.number(day): pieces for day, pieces in (ahead or days).items()}
+            done = self._done_on(name)
+            left = {day: pieces for day, pieces in days.items() if day not in done}
+            ahead = {day: pieces for day, pieces in left.items() if day >= today}
+            promised[name] = {count.number(day): pieces for day, pieces in (ahead or left).items()}
         return {name: days for name, days in promised.items() if days}
+
+    def _done_on(self, work: str) -> Collection[date]:
+        """Days on which pieces of a work were done."""
+        owner, _, kind = work.rpartition(":")
+        happened = self.progress.planting(owner)
+        return {"fell": happened.felled, "plant": happened.planted}.get(kind, {}).keys()
 
 
 def _today(season: Season, problem: Problem) -> int:
     return DayCount(problem.origin).number(season.today)
 
 
-def _cooked_anew(sizing: Sizing) -> tuple[Sizing, bool]:
-    """The sizing with nothing heat-treated that is still to be inoculated, and whether there was any."""
-    cooked = any(batch.is_to_make and batch.cooked_on for batch in sizing.batches())
+def _is_sealed(sizing: Sizing) -> bool:
+    """Whether something heat-treated waits to be inoculated."""
+    return any(batch.is_to_make and batch.cooked_on for batch in sizing.batches())
+
+
+def _cooked_anew(sizing: Sizing) -> Sizing:
+    """The sizing with everything that is still to be inoculated heat-treated once more."""
     lines = tuple(
         replace(
             line,
@@ -179,4 +212,4 @@ def _cooked_anew(sizing: Sizing) -> tuple[Sizing, bool]:
         )
         for line in sizing.lines
     )
-    return replace(sizing, lines=lines), cooked
+    return replace(sizing, lines=lines)

@@ -20,6 +20,10 @@ from scheduler.service.under_way import UnderWay, seen_by, under_way
 from scheduler.trade import catalogue as trade
 
 
+class Unusual(UsageError):
+    """Something that hardly ever happens like that: it is recorded only on the grower's word."""
+
+
 @dataclass(frozen=True)
 class Noted:
     """Entries that were read from a grower's words, and what follows from them."""
@@ -70,10 +74,10 @@ def read(state: UnderWay, words: Sequence[str], *, on: date | None, force: bool)
             context = context.after(one)
         judgement = judge(entry, context)
         if judgement.unusual and not force:
-            raise UsageError(
+            raise Unusual(
                 Fault(
                     " ".join(words),
-                    "; ".join(judgement.unusual),
+                    " ".join(judgement.unusual),
                     "what usually happens, or what you know to be so",
                     "add --force if that is how it was",
                 )

@@ -75,6 +75,8 @@ def replan(path: Path, asked: Asked, *, kept_at: str) -> Replan:
     """
     state = under_way(path, asked.clock.today, asked.today)
     found, basis = _onward(state, asked, state.recorded)
+    if not found.news and all(change.kind == "kept" for change in found.plan.changes):
+        return replace(found, plan=replace(found.plan, plan_no=state.kept.plan_no))  # nothing to keep
     with Book.open(book_path(state.file), create=True) as book:
         number = book.keep(found.plan, _text(state.file), kept_at, basis)
     return replace(found, plan=replace(found.plan, plan_no=number))
@@ -122,7 +124,7 @@ def _onward(state: UnderWay, asked: Asked, recorded: tuple[Recorded, ...]) -> tu
     from scheduler.service.remedies import refused
 
     seen = tuple(sorted(standing(recorded)))
-    _, basis = basis_for(state.file, seen)
+    basis = basis_for(state.file, seen)
     progress = fold(recorded, state.plan)
     late = [t for t in state.plan.tasks if t.on < state.today and t.id not in progress.done]
     if not asked.undone:

@@ -14,6 +14,7 @@ from scheduler.journal.find import batch_or_none
 from scheduler.plan import Batch, Plan
 from scheduler.present.pages import Today, page_of
 from scheduler.progress import Progress, Recorded
+from scheduler.season.wrong import Wrong, shown
 from scheduler.service.under_way import UnderWay, under_way
 
 
@@ -40,10 +41,15 @@ def story(path: Path, name: str, clock: date, today: date | None) -> Story:
     state = under_way(path, clock, today)
     plans = _plans(state)
     known = {batch.id: plan for plan in reversed(plans) for batch in plan.batches}
-    found = batch_or_none(name, known)
+    try:
+        found = batch_or_none(name, known)
+    except Wrong as wrong:
+        raise UsageError(Fault("--batch", wrong.found, wrong.allowed, wrong.hint)) from None
     if found is None:
         raise UsageError(
-            Fault("--batch", f'"{name}" is no batch of this season', f"one of: {', '.join(sorted(known))}")
+            Fault(
+                "--batch", f"{shown(name)} is no batch of this season", f"one of: {', '.join(sorted(known))}"
+            )
         )
     plan = known[found]
     batch = next(batch for batch in plan.batches if batch.id == found)

@@ -51,36 +51,37 @@ class UnderWay:
 def under_way(path: Path, clock: date, today: date | None) -> UnderWay:
     """The season at `path` as its book has it; the season file is asked for nothing but its `today`.
 
-    Raises UsageError where no plan was kept yet, BookError as the book does.
+    Raises UsageError where no season lies there or no plan was kept yet, BookError as the book does.
     """
     file = season_file(path)
     with Book.open(book_path(file), create=False) as book:
-        kept, recorded, first = book.latest(), book.entries(), book.plan(1)
-    if kept is None:
-        raise UsageError(
-            Fault(
-                str(path),
-                "no plan of this season is kept yet",
-                "a season that was planned",
-                f"budswell plan {path}",
-            )
-        )
-    begins = first.plan.season.today if first else kept.plan.season.today
+        kept, recorded, begins = book.latest(), book.entries(), book.begins()
+    if kept is None or begins is None:
+        raise UsageError(_not_planned(path, file))
     return UnderWay(file, today or told_today(path) or clock, kept, recorded, begins)
+
+
+def _not_planned(path: Path, file: Path) -> Fault:
+    if not file.exists():
+        return Fault(str(path), "no season lies here", "a season folder, or its .toml file")
+    found, hint = "no plan of this season is kept yet", f"budswell plan {path}"
+    return Fault(str(path), found, "a season that was planned", hint)
 
 
 def seen_by(kept: KeptPlan) -> tuple[int, ...]:
     """Numbers of the entries that a kept plan knew."""
-    if kept.basis is None:
-        return ()
+    return () if kept.basis is None else _seen(kept.basis)
+
+
+def _seen(basis: str) -> tuple[int, ...]:
     try:
-        return tuple(json.loads(kept.basis)["seen"])
+        return tuple(json.loads(basis)["seen"])
     except (ValueError, LookupError, TypeError):
         return ()
 
 
-def basis_for(file: Path, seen: Sequence[int]) -> tuple[KeptPlan, Basis]:
-    """The newest kept plan that knew nothing but entries that still stand, and what it was written from.
+def basis_for(file: Path, seen: Sequence[int]) -> Basis:
+    """What the newest plan was written from that knew nothing but entries that still stand.
 
     So an entry that is taken back leads back to the plan before it. Raises BookError where no plan of the
     book says what it was written from.
@@ -88,17 +89,12 @@ def basis_for(file: Path, seen: Sequence[int]) -> tuple[KeptPlan, Basis]:
     from scheduler.service import basis_text
 
     with Book.open(book_path(file), create=False) as book:
-        newest = book.latest()
-        for number in range(newest.plan_no if newest else 0, 0, -1):
-            kept = book.plan(number)
-            if kept is None or kept.basis is None:
-                continue
-            try:
-                basis = basis_text.from_text(kept.basis)
-            except ValueError:
-                continue
-            if set(basis.seen) <= set(seen):
-                return kept, basis
+        for text in book.bases():
+            if set(_seen(text)) <= set(seen):
+                try:
+                    return basis_text.from_text(text)
+                except ValueError:
+                    continue
     raise BookError(
         Fault(
             str(book_path(file)),

@@ -5,7 +5,14 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass
 
-from scheduler.problem.promises import Promised, open_works, still_possible, with_cookers, with_promises
+from scheduler.problem.promises import (
+    Promised,
+    open_works,
+    still_possible,
+    with_cookers,
+    with_parts,
+    with_promises,
+)
 from scheduler.problem.relax import keep_to
 from scheduler.problem.shapes import Problem
 from scheduler.solve.look import Watch
@@ -37,16 +44,19 @@ def replan(
 ) -> Kept | Refused:
     """Finds days for everything that is still to be done, close to the days that were promised.
 
-    First with every promise held that can be; then with those of the next days alone; then with none, moved
-    works and the days they move being the first aims. `cooker` is where each was to be cooked, `done` the
-    rule of works that are done.
+    First with every promise held that can be, to the piece if that goes; then with those of the next days
+    alone; then with none, moved works and the days they move being the first aims. `cooker` is where each
+    was to be cooked, `done` the rule of works that are done.
     """
     possible = still_possible(problem, promised, today, done)
     soon = {name: on for name, on in possible.items() if min(on) < today + FROZEN_DAYS}
     refused = Refused(confirmed=False)
-    for held in _distinct(possible, soon, {}):
+    spread = frozenset(name for name, on in possible.items() if len(on) > 1)
+    nothing = frozenset[str]()
+    for held, parts in _distinct((possible, spread), (possible, nothing), (soon, nothing), ({}, nothing)):
         asked = with_promises(problem, promised, held.keys(), done)
         asked = keep_to(with_cookers(asked, cooker, held.keys()), held)
+        asked = with_parts(asked, promised, parts)
         outcome = solve(asked, budget=budget, watch=watch, confirm=not held)
         if isinstance(outcome, Found):
             return Kept(outcome, unfrozen=_is_unfrozen(problem, promised, outcome, today, done))
@@ -58,15 +68,23 @@ def _is_unfrozen(problem: Problem, promised: Promised, found: Found, today: int,
     """Whether an open work whose first promised day is one of the next is to be done on other days."""
     for work in open_works(problem, done):
         days = promised.get(work.name, {})
-        if days and today <= min(days) < today + FROZEN_DAYS and set(days) != set(found.days.pieces[work.name]):
+        if (
+            days
+            and today <= min(days) < today + FROZEN_DAYS
+            and set(days) != set(found.days.pieces[work.name])
+        ):
             return True
     return False
 
 
-def _distinct(*ways: Mapping[str, frozenset[int]]) -> list[Mapping[str, frozenset[int]]]:
+_Way = tuple[Mapping[str, frozenset[int]], frozenset[str]]
+"""What is held to its days, and what of it to its pieces."""
+
+
+def _distinct(*ways: _Way) -> list[_Way]:
     """The ways in their order, each once."""
-    found: list[Mapping[str, frozenset[int]]] = []
-    for held in ways:
-        if held not in found:
-            found.append(held)
+    found: list[_Way] = []
+    for way in ways:
+        if way not in found:
+            found.append(way)
     return found

@@ -27,6 +27,8 @@ class Container(Shape):
     pressure_holds: Figure | None = None
     """Units in one load of the default 22-litre pressure cooker; None where it does not fit."""
     tub_holds: Figure | None = None
+    drum_holds: Figure | None = None
+    """Units in one load of a steam drum, a barrel of 200 litres; None where it is not steamed there."""
     rest_days: Figure
     """Days from heat treatment to the first day it may be inoculated."""
 

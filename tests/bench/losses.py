@@ -12,7 +12,6 @@ from collections.abc import Iterator
 from dataclasses import dataclass
 from datetime import date, timedelta
 from functools import cache
-from pathlib import Path
 
 from scheduler.journal.context import Context
 from scheduler.journal.due import due
@@ -81,7 +80,7 @@ def losses(name: str, count: int, seed: int) -> Iterator[Loss]:
     days = [plan.season.today + n * DAY for n in range(1, (last - plan.season.today).days)]
     found = 0
     while found < count:
-        context = _as_planned(name, chance.choice(days))
+        context = as_planned(name, chance.choice(days))
         batches = [batch for batch in plan.batches if _matters(batch, context)]
         if not batches:
             continue
@@ -100,7 +99,7 @@ def _matters(batch: Batch, context: Context) -> bool:
 
 
 @cache
-def _as_planned(name: str, today: date) -> Context:
+def as_planned(name: str, today: date) -> Context:
     """An example in which all that lies before a day was done as planned."""
     plan = planned(name).plan
     species = tuple(trade.load().species)
@@ -113,7 +112,7 @@ def _as_planned(name: str, today: date) -> Context:
 def compared(name: str, loss: Loss) -> Compared:
     """The replan after a loss, and the plan anew."""
     catalogue = trade.load()
-    season = _season(EXAMPLES / name, loss.today)
+    season = season_of(name, loss.today)
     progress = loss.context.progress
     seen = tuple(one.entry_no for one in loss.context.standing)
     found = Onwards(loss.before.basis, progress, seen).make(season, catalogue)
@@ -129,15 +128,15 @@ def compared(name: str, loss: Loss) -> Compared:
     return Compared(loss, found.made.plan, anew.plan)
 
 
-def _season(path: Path, today: date) -> Season:
-    catalogue = trade.load()
+def season_of(name: str, today: date) -> Season:
+    """An example as it is read on a day, under way."""
     return load_season(
-        path,
-        catalogue,
+        EXAMPLES / name,
+        trade.load(),
         clock=today,
         system_timezone="UTC",
         today=today,
         under_way=True,
-        weather=norms.reader(catalogue.weather),
+        weather=norms.reader(trade.load().weather),
         began=lambda: CLOCK.today,
     )

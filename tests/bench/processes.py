@@ -12,6 +12,7 @@ import sys
 import time
 from collections.abc import Callable
 from datetime import date
+from functools import partial
 from pathlib import Path
 
 from scheduler.service import planning, recording, seasons
@@ -50,7 +51,7 @@ def table(folder: Path) -> None:
         ("replan, market in February", [replan], lost),
         ("record and replan, the same", [record, replan], planned),
     ):
-        _row(name, seconds(commands, before=lambda kept=kept: shutil.copy(kept, book)), bare)
+        _row(name, seconds(commands, before=partial(shutil.copy, kept, book)), bare)
 
 
 def _under_way(season: Path) -> Path:

@@ -77,7 +77,7 @@ IMPOSSIBLE = [
     ("used WIN-G1a/4", ON, "WIN-G1a/4 is lost already", "units that live: WIN-G1a/1-3, WIN-G1a/5"),
     ("felled oak 21", ON, "21 pieces of Oak stack", "at most 20: so many are left to be felled"),
     ("planted oak 21", ON, "21 pieces of Oak stack", "at most 20: so many are left to be planted"),
-    ("felled currant 1", ON, "1 pieces of Currant bed", "nothing is left to be felled"),
+    ("felled currant 1", ON, "1 piece of Currant bed", "nothing is left to be felled"),
     ("put-off oak until 2027-02-20", ON, "until 2027-02-20", "a day after Sat 20 Feb 2027"),
     (
         "done Oak stack:buck",

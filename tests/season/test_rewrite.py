@@ -151,6 +151,73 @@ def test_another_cooker_is_written_as_the_file_writes_the_first(read: Read, cata
     assert now.lab.cookers == (more, first)
 
 
+def test_a_cooker_that_holds_less_keeps_the_names_of_the_file(read: Read, catalogue: Catalogue) -> None:
+    """What is taken out is one key; a container that stays is called what the file calls it."""
+    own = '[[lab.cooker]]\nkind = "pressure cooker"\nholds = { "quart jars" = 7, "5 lb bag" = 3 }\n'
+    season = read(HEAD + own + BED)
+    less = replace(season.lab.cookers[0], holds={"quart jar": 7})
+    changes, now = wrote(season, replace(season, lab=replace(season.lab, cookers=(less,))), catalogue)
+    assert changes == {'[[lab.cooker]] 1: holds."5 lb bag"': ("3", None)}
+    assert now.lab.cookers == (less,)
+
+
+def test_the_usual_cooker_is_written_where_it_holds_less(read: Read, catalogue: Catalogue) -> None:
+    """A file without cookers gets one, and beside it one of another kind."""
+    season = read(HEAD + BED)
+    less = replace(season.lab.cookers[0], holds={"quart jar": 7})
+    drum = Cooker("steam drum", 1, None, None, {"2.3 kg bag": 20})
+    changes, now = wrote(season, replace(season, lab=replace(season.lab, cookers=(less,))), catalogue)
+    assert list(changes.values()) == [
+        (None, '{ kind = "pressure cooker", loads_per_day = 1, holds = { "quart jar" = 7 } }')
+    ]
+    assert now.lab.cookers == (less,)
+    both = (season.lab.cookers[0], drum)
+    found = rewrite(season, replace(season, lab=replace(season.lab, cookers=both)), catalogue)
+    assert [change.now for change in found.changes] == [
+        '{ kind = "pressure cooker", loads_per_day = 1 }',
+        '{ kind = "steam drum", loads_per_day = 1, holds = { "2.3 kg bag" = 20 } }',
+    ]
+    assert found.season.lab.cookers == both
+
+
+def test_a_part_of_a_planting_is_a_block_of_its_own(read: Read, catalogue: Catalogue) -> None:
+    """It is like the one it comes from, with the last logs, another window, and no felling day."""
+    sizes = '[{ count = 6, diameter = "4 in", length = "1 m" }, { count = 4, diameter = "14 cm", length = "1 m" }]'
+    oak = OAK.replace('{ count = 20, diameter = "5 in", length = "40 in" }', sizes)
+    season = read(HEAD + oak + 'best = "2027-04-24/2027-05-16"\nfelled = 2026-11-01\nat_least = 2' + BED)
+    whole, window = season.plantings[0], (date(2027, 10, 5), date(2027, 11, 15))
+    thin, thick = whole.groups
+    part = replace(
+        whole,
+        name="Oak, autumn",
+        groups=(replace(thick, count=3),),
+        window=window,
+        best=window,
+        felled=None,
+        index=2,
+    )
+    wanted = with_planting(season, whole, groups=(thin, replace(thick, count=1)))
+    site = replace(season.site, leaf_turn=date(2027, 10, 5))
+    wanted = replace(wanted, plantings=(*wanted.plantings, part), site=site)
+    changes, now = wrote(season, wanted, catalogue)
+    assert changes["[[planting]]"][1] == (
+        '{ name = "Oak, autumn", species = "shiitake", method = "drilled logs", '
+        'logs = [{ count = 3, diameter = "14 cm", length = "1 m" }], '
+        'window = "2027-10-05/2027-11-15", at_least = 2 }'
+    )
+    assert set(changes) == {"[[planting]]", "[site].leaf_turn", "[[planting]] Oak: logs"}
+    assert (now.plantings, now.site) == (wanted.plantings, wanted.site)
+
+
+def test_a_planting_that_is_over_does_not_shift_the_others(read: Read, catalogue: Catalogue) -> None:
+    """Under way a block whose window is over stands for no planting; what comes after it is still found."""
+    over = OAK.replace("2027-04-10/2027-05-30", "2026-10-10/2026-10-30").replace('"Oak"', '"Old oak"')
+    season = read(HEAD + over + BED, under_way=True)
+    assert [planting.name for planting in season.plantings] == ["Bed: north"]
+    changes, _ = wrote(season, with_planting(season, season.plantings[0], spawn="buy"), catalogue)
+    assert changes == {'[[planting]] "Bed: north": spawn': (None, '"buy"')}
+
+
 def test_places_in_a_room_are_written_by_the_catalogues_names(read: Read, catalogue: Catalogue) -> None:
     """Each container of a shelf is a key of its own."""
     season = read(HEAD + '[lab.shelf]\nholds = { "quart jar" = 12, "2.3 kg bag" = 6 }' + OAK)

@@ -151,6 +151,16 @@ def test_grain_may_be_planted_where_species_and_method_allow_it_with_a_warning(r
     assert "grain is planted as it is" in season.warnings[-1]
 
 
+def test_a_season_that_ends_in_autumn_has_the_next_leaf_turn(read, faults):
+    """Leaf turn after bud swell is the next autumn's where something is planted in it; else it is a slip."""
+    turned = SITE.replace("2026-10-05", "2027-10-05")
+    (fault,) = faults(turned + planting())
+    assert fault.where.endswith("site.bud_swell")
+    later = planting(name="Autumn logs").replace("2027-04-20/2027-05-25", "2027-10-05/2027-11-15")
+    assert str(read(turned + planting() + later).site.leaf_turn) == "2027-10-05"
+    assert faults(turned.replace("2027-10", "2026-11").replace("2027-04-12", "2026-04-12") + later)
+
+
 def test_wood_that_is_down_asks_for_no_felling_season(read):
     """With a felling day given, leaf turn and bud swell may be missing."""
     head = '[season]\nname = "Alder Bend"\n'

@@ -13,7 +13,7 @@ from pathlib import Path
 from scheduler.plan import Remedy
 from scheduler.season.load import load_season
 from scheduler.season.notation import apply, key, toml
-from scheduler.season.season import Help, LogGroup, Pattern, Planting, Room, Season
+from scheduler.season.season import Cooker, Help, LogGroup, Pattern, Planting, Room, Season
 from tests.grower import catalogue
 
 
@@ -89,15 +89,69 @@ def _loads(season: Season, remedy: Remedy) -> Season:
     """More loads, or more cookers like the first, and somebody at home on cook days for as long as is said."""
     first, *others = season.lab.cookers
     count = round(_number(remedy))
-    cookers = (
-        (replace(first, loads_per_day=first.loads_per_day + count), *others)
-        if remedy.kind == "another load"
-        else (first, *others, *[first] * count)
-    )
+    if remedy.kind == "another load":
+        return _cooking(season, remedy, (replace(first, loads_per_day=first.loads_per_day + count), *others))
+    return _cooking(season, remedy, (first, *others, *[first] * count))
+
+
+def _cooking(season: Season, remedy: Remedy, cookers: tuple[Cooker, ...]) -> Season:
     hours = int(_said(remedy, r"at home for (\d+) h"))
     return _at_home(
         replace(season, lab=replace(season.lab, cookers=cookers)), lambda now: max(now, 60 * hours)
     )
+
+
+def _treatment(season: Season, remedy: Remedy) -> Season:
+    """A drum beside the cookers; or a tub, for which no cooker takes the bags and all of them are pellets."""
+    lab = season.lab
+    if "drum" in remedy.amount:
+        holds = {lab.spawn_in: int(_said(remedy, rf"holds (\d+) x {lab.spawn_in}"))}
+        return _cooking(season, remedy, (*lab.cookers, Cooker("steam drum", 1, None, None, holds)))
+    cookers = (
+        replace(one, holds={name: n for name, n in one.holds.items() if name != lab.spawn_in})
+        for one in lab.cookers
+    )
+    changed = _changed(season, remedy, lambda p: replace(p, route=(*p.route[:-1], "pellet")))
+    return replace(changed, lab=replace(lab, cookers=tuple(cookers)))
+
+
+def _longer_day(season: Season, remedy: Remedy) -> Season:
+    """So much more on the named day, and at home for as long."""
+    found = re.fullmatch(r"(?:(\d+) h ?)?(\d+)?(?: min)? on (\w+)s", remedy.amount)
+    assert found is not None, remedy.amount
+    more, day, people = 60 * int(found[1] or 0) + int(found[2] or 0), found[3][:3].lower(), season.people
+    minutes = people.minutes[day] + more
+    home = max(people.home_minutes.get(day, 0), minutes)
+    return replace(
+        season,
+        people=replace(
+            people,
+            minutes={**people.minutes, day: minutes},
+            home_minutes={**people.home_minutes, day: home},
+        ),
+    )
+
+
+def _halves(season: Season, remedy: Remedy) -> Season:
+    """What is left of the first planting, and the rest as another one after the leaves have turned again."""
+    name = remedy.plantings[0]
+    [planting] = [p for p in season.plantings if p.name == name]
+    now, later = (int(_said(remedy, pattern)) for pattern in (r"Do (\d+) of", r"window and (\d+) "))
+    window = tuple(_days(_said(remedy, r"(between .+? \d{4} and .+? \d{4})")))
+    [group] = planting.groups
+    then = replace(
+        planting,
+        name=remedy.plantings[1],
+        groups=(replace(group, count=later),),
+        window=window,
+        best=window,
+        felled=None,
+        index=len(season.plantings),
+    )
+    changed = (
+        replace(p, groups=(replace(group, count=now),)) if p is planting else p for p in season.plantings
+    )
+    return replace(season, plantings=(*changed, then), site=replace(season.site, leaf_turn=window[0]))
 
 
 def _room(season: Season, remedy: Remedy) -> Season:
@@ -215,6 +269,10 @@ _HANDS: dict[str, Callable[[Season, Remedy], Season]] = {
     "more hours": _hours,
     "another load": _loads,
     "another cooker": _loads,
+    "another treatment": _treatment,
+    "a longer day": _longer_day,
+    "half now, half in autumn": _halves,
+    "plant grain": lambda s, r: _changed(s, r, lambda p: replace(p, route=("liquid culture", "grain"))),
     "more shelf": _room,
     "more fridge": _room,
     "larger tank": _tank,

@@ -103,18 +103,31 @@ SEASONS: dict[str, Season] = {
         help_=("on = 2027-05-01\npeople = 12\nhours = 2",),
         tools="drills = 1",
     ),
+    "bags too long for a day": season(
+        TOTEMS, people="hours = { sat = 4, sun = 4 }\nhome = { sat = 4, sun = 4 }"
+    ),
+    "bags of two too long for a day": season(
+        OAK, TOTEMS, people="hours = { sat = 4, sun = 4 }\nhome = { sat = 4, sun = 4 }"
+    ),
+    "no time for a second stage": season(
+        within(BED, "2027-05-01/2027-05-12"),
+        head="no_work_before = 2027-03-15",
+        stock=(culture("wine cap", "2026-11-20"),),
+    ),
+    "too few hours for all at once": season(edited(OAK, at_least="20"), people="hours = { sat = 3 }"),
     "begun too late, from a file": load_season(
         EXAMPLES / "too-late", catalogue(), clock=TODAY, system_timezone="UTC"
     ),
 }
 LATER, GRAIN, SPAWN, FEWER = "plant later", "buy grain", "buy spawn", "fewer logs or less area"
+TREATMENT, STRAIGHT, HALVES = "another treatment", "plant grain", "half now, half in autumn"
 CULTURE, WOOD, DRILL = "order a new culture", "felled wood", "another drill"
 EXPECTED: dict[str, tuple[set[str], set[str]]] = {
     "shelf too small": ({"shelf"}, {"more shelf", SPAWN}),
     "fridge too small": ({"fridge", "hours"}, {"more fridge", "wider spacing"}),
     "too few loads on the days at home": (
         {"cooker:1", "away", "hours", "window:Totems"},
-        {"another load", "another cooker", LATER, GRAIN, SPAWN},
+        {"another load", "another cooker", TREATMENT, LATER, GRAIN, SPAWN, HALVES},
     ),
     "home too short for a load": ({"home"}, {"more hours at home", SPAWN}),
     "window too early": ({"window:Oak stack"}, {LATER, SPAWN}),
@@ -123,7 +136,7 @@ EXPECTED: dict[str, tuple[set[str], set[str]]] = {
     "logs too late": ({"bud_swell", "lead:supplies"}, {WOOD}),
     "culture too late": ({"lead:culture", "window:Oak stack"}, {LATER, GRAIN, SPAWN}),
     "no hours": ({"hours"}, {"more hours"}),
-    "too few hours": ({"hours"}, {"more hours", FEWER}),
+    "too few hours": ({"hours"}, {"a longer day", FEWER}),
     "away all window": ({"away", "window:Oak stack"}, {LATER}),
     "no drill": ({"drills"}, {DRILL}),
     "tank too small": ({"chips:Bed", "tank"}, {"another preparation", "larger tank"}),
@@ -131,11 +144,18 @@ EXPECTED: dict[str, tuple[set[str], set[str]]] = {
     "culture too old": ({"lead:supplies"}, {CULTURE, GRAIN, SPAWN}),
     "begun too late": ({"no_work_before", "window:Oak stack"}, {LATER, GRAIN, SPAWN}),
     "ground thaws too late": ({"ground_thaws", "window:Bed"}, {LATER}),
-    "too few hours for two": ({"hours"}, {"more hours", FEWER, "give up a planting"}),
+    "too few hours for two": ({"hours"}, {"a longer day", HALVES, FEWER, "give up a planting"}),
     "wood no longer felled": ({"bud_swell"}, {WOOD}),
     "nothing in time": (set(), {PUT_OFF}),
     "nothing in time for one of two": ({"window:Oak stack"}, {PUT_OFF, "give up a planting"}),
     "one drill for many": ({"drills", "hours"}, {DRILL, "helpers for a day"}),
+    "bags too long for a day": ({"home"}, {"more hours at home", TREATMENT, STRAIGHT, SPAWN}),
+    "bags of two too long for a day": ({"home"}, {"more hours at home", SPAWN}),
+    "no time for a second stage": (
+        {"hours", "no_work_before", "window:Bed"},
+        {LATER, STRAIGHT, GRAIN, SPAWN},
+    ),
+    "too few hours for all at once": ({"hours"}, {"a longer day", HALVES, FEWER}),
     "begun too late, from a file": ({"window:Ridge stack"}, {LATER, SPAWN, "give up a planting"}),
 }
 """The grower's own statements that clash, exactly; and kinds of remedies that have to be among those listed."""
@@ -192,7 +212,8 @@ def amounts(reason: str, remedy: Remedy) -> tuple[Edit, ...]:
     return next(
         family.edits
         for family in every
-        if family.kind == remedy.kind and remedy.amount in {edit.amount for edit in family.edits}
+        if (family.kind, family.plantings) == (remedy.kind, remedy.plantings)
+        and remedy.amount in {edit.amount for edit in family.edits}
     )
 
 

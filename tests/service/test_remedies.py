@@ -89,6 +89,15 @@ def test_another_season_is_waited_for_only_where_this_one_cannot_be_mended(
     assert [remedy.kind for remedy in found] == [PUT_OFF, PUT_OFF, GIVE_UP]
 
 
+def test_where_one_planting_is_enough_nobody_changes_two(listed: Callable[..., list[Remedy]]) -> None:
+    """Of two plantings bought for together nothing is said where buying for one of them will do."""
+    one, other = family("buy", 4, 8), family("buy", 4, 0)
+    both = replace(family("buy", 4, 9), plantings=("Oak", "Bed"))
+    alone = [replace(one, plantings=("Bed",)), replace(other, plantings=("Oak",))]
+    assert [remedy.plantings for remedy in listed(*alone, both)] == [("Bed",)]
+    assert [remedy.plantings for remedy in listed(alone[1], both)] == [("Oak", "Bed")]
+
+
 def test_of_a_span_the_best_is_planned_and_the_smallest_is_named(listed: Callable[..., list[Remedy]]) -> None:
     """Where anything from the smallest on will do, the file gets another amount than the sentence begins with."""
     whole = family("span", 1, 0, 6, 8)

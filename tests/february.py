@@ -1,0 +1,68 @@
+"""The backyard example in February, as a folder with a book: planned once, then copied for every test."""
+
+from __future__ import annotations
+
+from datetime import date
+from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+from scheduler.book.store import Book, KeptPlan
+from scheduler.progress import Recorded
+from scheduler.service import planning, recording, seasons
+from tests.command import example, listing
+
+DAY = "2027-02-04"
+"""The day of the story: grain of both strains grows, the wood is felled, no bag is made yet."""
+TODAY = ("--today", DAY)
+AT = "2027-02-04T18:00:00+00:00"
+
+
+def planned(folder: Path) -> Path:
+    """The season with its first plan and no entry."""
+    return _written(_planned(), folder)
+
+
+def begun(folder: Path) -> Path:
+    """The season with everything before the day done as it was planned, each task on its own day."""
+    return _written(_begun(), folder)
+
+
+def newest(season: Path) -> KeptPlan:
+    """The newest plan of a season folder's book."""
+    with Book.open(season / "season.book", create=False) as book:
+        kept = book.latest()
+    assert kept is not None
+    return kept
+
+
+def entries(season: Path) -> tuple[Recorded, ...]:
+    """Every entry of a season folder's book."""
+    with Book.open(season / "season.book", create=False) as book:
+        return book.entries()
+
+
+@cache
+def _planned() -> dict[str, bytes]:
+    with TemporaryDirectory() as folder:
+        season = example("backyard", Path(folder))
+        clock = seasons.Clock(date(2026, 11, 25), "UTC")
+        planning.plan_and_keep(*seasons.read(season, clock, None), kept_at="2026-11-28T09:00:00+00:00")
+        return listing(season)
+
+
+@cache
+def _begun() -> dict[str, bytes]:
+    with TemporaryDirectory() as folder:
+        season = _written(_planned(), Path(folder))
+        day = date.fromisoformat(DAY)
+        recording.record(season, ["done", "all"], clock=day, today=day, on=None, force=False, at=AT)
+        return listing(season)
+
+
+def _written(files: dict[str, bytes], folder: Path) -> Path:
+    season = folder / "backyard"
+    season.mkdir()
+    for name, data in files.items():
+        (season / name).write_bytes(data)
+    return season
