@@ -100,8 +100,9 @@ def _from_culture(need: Need) -> Made | None:
     cultures = [b for b in need.living.batches.values() if b.stage in CULTURES and not b.is_test]
     order = {culture.id: place for place, culture in enumerate(cultures)}
     for held in sorted(cultures, key=lambda culture: (culture.is_to_make, -order[culture.id])):
-        left = [unit for unit in held.units if need.larder.left.get(unit.id, 0.0) > 0 or _is_liquid(held)]
-        left.sort(key=lambda unit: -need.larder.left.get(unit.id, 0.0))
+        left = [unit for unit in held.units if unit.id in need.larder.left]
+        left = [unit for unit in left if need.larder.left[unit.id] > 0 or _is_liquid(held)]
+        left.sort(key=lambda unit: -need.larder.left[unit.id])
         if not left:
             continue
         if _is_liquid(held):
@@ -122,7 +123,7 @@ def _source(need: Need, held: BatchSpec, left: Sequence[Unit]) -> Source:
     there_on = max(held.there_on or need.stages.season.today, need.stages.season.today)
     if _is_liquid(held):
         kept = need.stages.catalogue.lab.culture.keep_back_volume.likely
-        amount = need.larder.left.get(left[0].id, 0.0) + 2 * kept
+        amount = need.larder.left[left[0].id] + 2 * kept
     else:
         amount = len(left) + round(need.stages.catalogue.lab.culture.keep_back_plates.likely)
     return Source(held.stage, amount, held.container, there_on, False, 0, tested=True)
@@ -138,8 +139,8 @@ def _descending_from(need: Need, held: BatchSpec, made: Made) -> Made | None:
     known = {unit.id for unit in new.units}
     larder, used = need.larder.copy(), Counter[str]()
     if _is_liquid(held):
-        for unit in held.units:
-            larder.left[unit.id] += need.stages.catalogue.lab.culture.keep_back_volume.likely
+        for unit in larder.left.keys() & {unit.id for unit in held.units}:
+            larder.left[unit] += need.stages.catalogue.lab.culture.keep_back_volume.likely
 
     def fed(batch: BatchSpec, unit: Unit) -> Unit | None:
         if unit.parent not in known:
