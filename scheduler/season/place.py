@@ -25,3 +25,13 @@ def told_today(path: Path) -> date | None:
     except (OSError, ValueError, LookupError, TypeError):
         return None
     return found if isinstance(found, date) and not isinstance(found, datetime) else None
+
+
+def weather_file(path: Path) -> Path | None:
+    """The file of daily weather beside a season file that names one; None where there is none."""
+    try:
+        name = tomllib.loads(path.read_text(encoding="utf-8-sig"))["site"]["weather"]
+        found = path.parent / Path(str(name)).name
+        return found if found.is_file() else None
+    except (OSError, ValueError, LookupError, TypeError):
+        return None
