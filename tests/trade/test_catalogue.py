@@ -72,7 +72,14 @@ def test_every_file_is_read(catalogue: Catalogue) -> None:
     folder = data_folder("profiles")
     files = {path.relative_to(folder).as_posix() for path in folder.rglob("*.toml")}
     placed = {name for name in files if name.split("/")[0] in ("species", "methods", "lab")}
-    assert files - placed == {"wood.toml", "cautions.toml", "defaults.toml", "weather.toml", "supplies.toml", "starting.toml"}
+    assert files - placed == {
+        "wood.toml",
+        "cautions.toml",
+        "defaults.toml",
+        "weather.toml",
+        "supplies.toml",
+        "starting.toml",
+    }
     assert len(catalogue.species) == sum(name.startswith("species/") for name in files)
     assert len(catalogue.methods) == sum(name.startswith("methods/") for name in files)
     assert set(SPECIES) <= set(catalogue.species)
