@@ -192,6 +192,17 @@ class Task:
 
 
 @dataclass(frozen=True)
+class Pack:
+    """So many packs of one size, as they are sold."""
+
+    name: str
+    """What the size is called: ``15 kg bag``."""
+    count: int
+    holds: float
+    """What one pack holds, in the unit of its order."""
+
+
+@dataclass(frozen=True)
 class Order:
     """Something to buy, with the last day on which to order it."""
 
@@ -205,6 +216,13 @@ class Order:
     for_: tuple[str, ...]
     late: bool = False
     """True where the order day lies before today: buy it over the counter or ask for a faster delivery."""
+    supplier: str = ""
+    """The kind of shop that has it; empty in plans of earlier versions."""
+    packs: tuple[Pack, ...] = ()
+    """What is bought, rounded up to what is sold; empty where the pieces of `quantity` are bought as such,
+    or where an earlier order leaves enough over."""
+    left_over: float = 0.0
+    """How much of `quantity` earlier orders of the same thing leave over."""
 
 
 @dataclass(frozen=True)

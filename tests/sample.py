@@ -15,6 +15,7 @@ from scheduler.plan import (
     Moisture,
     Order,
     Outlook,
+    Pack,
     Plan,
     PlantingChance,
     PlantingPlan,
@@ -213,6 +214,9 @@ def sample_plan() -> Plan:
                 date(2026, 12, 11),
                 ("Cherry raft",),
                 late=True,
+                supplier="wood and tree service",
+                packs=(Pack("50 L tub", 2, 50),),
+                left_over=20,
             ),
         ),
         spares=(

@@ -122,7 +122,18 @@ def test_document_reads_as_a_person_would_write_it() -> None:
     data = json.loads(text)
     assert data == document.to_data(plan)
     assert list(data)[:4] == ["schema", "status", "plan_no", "inputs_sha"]
-    assert list(data["orders"][0]) == ["item", "quantity", "unit", "order_by", "needed_on", "for", "late"]
+    assert list(data["orders"][0]) == [
+        "item",
+        "quantity",
+        "unit",
+        "order_by",
+        "needed_on",
+        "for",
+        "late",
+        "supplier",
+        "packs",
+        "left_over",
+    ]
     assert data["loads"][0]["class"] == "grain"
     assert data["plantings"][0]["window"] == ["2027-04-20", "2027-05-25"]
     assert data["outlook"]["last_safe_start"] == "2027-02-13"

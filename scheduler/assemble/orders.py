@@ -9,6 +9,7 @@ from datetime import date, timedelta
 
 from scheduler.assemble.batches import uses
 from scheduler.assemble.frame import Frame
+from scheduler.assemble.packs import as_sold
 from scheduler.assemble.words import spawn_words, substrate
 from scheduler.lines.culture import CULTURES
 from scheduler.lines.shapes import BatchSpec
@@ -27,6 +28,7 @@ def orders(frame: Frame) -> tuple[Order, ...]:
     for planting in frame.season.plantings:
         found += _for_planting(frame, planting)
     due = sorted(_together(found), key=lambda o: (o.order_by, o.needed_on, o.item, o.for_))
+    due = as_sold(due, frame.catalogue.supplies, frame.season.units)
     return tuple(order for order in due if not _is_placed(frame, order, due))
 
 

@@ -21,6 +21,8 @@ EVE_KINDS = ("soak-grain", "wet-pellets", "prepare", "take-out")
 """Done on the evening before something else, and so at the last moment already."""
 
 ONE_DAY = timedelta(days=1)
+ROUNDED = 1e-3
+"""Share of an order that rounding its numbers may take off what its packs hold."""
 
 
 def task_ids(case: Case) -> Iterator[str]:
@@ -118,6 +120,14 @@ def order_days(case: Case) -> Iterator[str]:
             yield f"{order.item}: late is {order.late}, ordered {order.order_by}, today {case.season.today}"
 
 
+def packs_cover(case: Case) -> Iterator[str]:
+    """What is rounded up to packs is enough: packs and what earlier ones leave over hold what is ordered."""
+    for order in case.plan.orders:
+        held = sum(pack.count * pack.holds for pack in order.packs) + order.left_over
+        if (order.packs or order.left_over) and held < order.quantity * (1 - ROUNDED):
+            yield f"{order.item}: {order.quantity:g} {order.unit} ordered, packs and rests hold {held:g}"
+
+
 def can_be_there(case: Case) -> Iterator[str]:
     """Ordered on the plan's own day, grain, media, supplies, chips and logs are there when they are used."""
     for what, work, lead, first in _first_uses(case):
@@ -187,6 +197,7 @@ CHECKS: Mapping[str, Check] = {
     "slip-after": slip_after,
     "slip-band": slip_band,
     "order-day": order_days,
+    "order-packs": packs_cover,
     "lead-times": can_be_there,
     "ordered-in-time": there_in_time,
     "bought-ordered": bought,

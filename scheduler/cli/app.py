@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli import planned, under_way
+from scheduler.cli import beginning, buying, planned, under_way
 
 app = typer.Typer(
     name="budswell",
@@ -40,9 +40,11 @@ def budswell(
 
 
 COMMANDS: tuple[Callable[..., None], ...] = (
+    beginning.new,
     planned.plan,
     planned.check,
     planned.calendar,
+    buying.shopping,
     under_way.record,
     under_way.replan,
     under_way.today,

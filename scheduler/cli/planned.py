@@ -52,7 +52,13 @@ def plan(
         show_plan(made, console(sys.stdout))
 
 
-def check(season: SeasonPath, today: Today = None) -> None:
+def check(
+    season: SeasonPath,
+    explain: Annotated[
+        bool, typer.Option("--explain", help="Show where each default that was taken comes from.")
+    ] = False,
+    today: Today = None,
+) -> None:
     """Check a season file and name every fault at once.
 
     Each with its line, what was found, what is allowed and a likely fix; then warnings and defaults taken.
@@ -61,7 +67,12 @@ def check(season: SeasonPath, today: Today = None) -> None:
     from scheduler.service import seasons
 
     read = seasons.check(season, clock(season), day(today))
-    show_check(read.name, read.warnings, read.assumed, console(sys.stdout))
+    explained = None
+    if explain:
+        from scheduler.service.explaining import explained_defaults
+
+        explained = explained_defaults(read.assumed)
+    show_check(read.name, read.warnings, read.assumed, console(sys.stdout), explained)
 
 
 def calendar(

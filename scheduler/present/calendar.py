@@ -19,6 +19,7 @@ from icalendar import Calendar, Event, vDuration, vText
 from scheduler.errors import Fault, UsageError
 from scheduler.measures import Units, duration, number, quantity
 from scheduler.plan import Order, Plan, Task
+from scheduler.present.shopping import to_buy
 from scheduler.workdays import full
 
 NAMESPACE = UUID("3d0c8a5e-6f2b-5d41-9c7a-b1e4f0a29d66")
@@ -107,7 +108,7 @@ def _orders(plan: Plan) -> Iterator[Event]:
             identity=f"{name} {seen[name]}",
             on=plan.season.today if order.late else order.order_by,
             summary=f"Order {'today, late' if order.late else 'by today'}: {amount}",
-            lines=_about_order(order, amount),
+            lines=_about_order(order, amount, plan.season.units),
             categories=["Order"],
         )
 
@@ -119,8 +120,10 @@ def _amount(count: float, unit: str, item: str, units: Units) -> str:
     return f"{quantity(count, unit, units)} {'of ' if unit == 'portions' else ''}{item}"
 
 
-def _about_order(order: Order, amount: str) -> Iterator[str]:
+def _about_order(order: Order, amount: str, units: Units) -> Iterator[str]:
     yield f"Order {amount}, needed on {full(order.needed_on)}."
+    if order.supplier:
+        yield f"From: {order.supplier}. Buy: {to_buy(order, units)}."
     if order.late:
         passed = f"The last day to order was {full(order.order_by)}"
         yield f"{passed}: buy over the counter or ask for a faster delivery."

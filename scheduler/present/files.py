@@ -52,6 +52,55 @@ def write_atomically(path: Path, data: bytes) -> None:
             os.close(folder)
 
 
+def require_new(path: Path) -> None:
+    """Raises, before there is anything to write, the UsageError of `write_new` for a name that is taken."""
+    if path.exists() or path.is_symlink():
+        raise UsageError(_taken(path))
+
+
+def write_new(path: Path, data: bytes) -> None:
+    """Puts `data` into a file that is not there yet, whole or not at all, and makes the folders it lies in.
+
+    Raises UsageError where the name is taken, were it since a moment, or nothing may be written; then
+    nothing is left behind, and nothing that was there is touched.
+    """
+    made = [folder for folder in path.parents if not folder.exists()]
+    part = path.parent / f".{secrets.token_hex(6)}.part"
+    try:
+        path.parent.mkdir(parents=True, exist_ok=True)
+        with part.open("xb") as file:
+            file.write(data)
+            file.flush()
+            os.fsync(file.fileno())
+        _name(part, path)
+        made = []
+    except OSError as error:
+        raise UsageError(
+            _taken(path) if isinstance(error, FileExistsError) else _fault(path, error)
+        ) from error
+    finally:
+        with suppress(OSError):
+            part.unlink()
+        for folder in made:
+            with suppress(OSError):
+                folder.rmdir()
+
+
+def _name(part: Path, path: Path) -> None:
+    """Gives a finished file its name, which must be free: a link to it fails where it is not."""
+    try:
+        path.hardlink_to(part)
+    except FileExistsError:
+        raise
+    except OSError:  # a disk without such links
+        require_new(path)
+        part.rename(path)
+
+
+def _taken(path: Path) -> Fault:
+    return Fault(str(path), "there is something of this name already", "a new name: nothing is overwritten")
+
+
 def _places(path: Path) -> tuple[Path, Path]:
     """The file itself, so that a link stays a link, and a new one beside it to write to."""
     target = Path(os.path.realpath(path))

@@ -11,6 +11,7 @@ from scheduler.present import answer, bench, todo, trust
 from scheduler.present.changes import changes
 from scheduler.present.layout import Lines, section, write
 from scheduler.present.refusal import show_refusal
+from scheduler.present.shopping import shopping
 from scheduler.present.timeline import timeline
 
 SECTIONS: tuple[tuple[str, Callable[[Plan, int], Lines]], ...] = (
@@ -22,7 +23,7 @@ SECTIONS: tuple[tuple[str, Callable[[Plan, int], Lines]], ...] = (
     ("Family tree", bench.family_tree),
     ("Spares", bench.spares),
     ("Make or buy", bench.make_or_buy),
-    ("Shopping list", todo.shopping),
+    ("Shopping list", shopping),
     ("The next two weeks of work", todo.two_weeks),
     ("Cautions", todo.cautions),
     ("Assumed", trust.assumptions),

@@ -12,8 +12,9 @@ from scheduler.plan import Task
 from scheduler.present.dates import Dates
 from scheduler.present.layout import Column, Lines, fold, paragraph, section, table, write
 from scheduler.present.pages import Today
+from scheduler.present.shopping import order_table
 from scheduler.present.states import Look
-from scheduler.present.todo import cautions_of, hours, order_table, task_table, waits
+from scheduler.present.todo import cautions_of, hours, task_table, waits
 from scheduler.progress import in_short
 from scheduler.workdays import full
 

@@ -1,4 +1,4 @@
-"""What has to be done: the shopping list, the work of the next two weeks, and the cautions."""
+"""What has to be done: the work of the next two weeks, and the cautions."""
 
 from __future__ import annotations
 
@@ -7,19 +7,12 @@ from collections.abc import Iterable
 from datetime import date, timedelta
 
 from scheduler import measures
-from scheduler.plan import Order, Plan, Task
+from scheduler.plan import Plan, Task
 from scheduler.present.dates import Dates, dates_of
 from scheduler.present.layout import Column, Lines, paragraph, table
 
 TWO_WEEKS = timedelta(days=13)
 """From the first to the last of fourteen days."""
-ORDER_COLUMNS = (
-    Column("order by"),
-    Column("what", soft=True),
-    Column("how much", soft=True),
-    Column("needed on"),
-    Column("for", soft=True),
-)
 TASK_COLUMNS = (
     Column("day"),
     Column("work", soft=True),
@@ -29,33 +22,6 @@ TASK_COLUMNS = (
 )
 FEW_TASKS = 3
 """Up to so many tasks of a caution are named one by one."""
-
-
-def shopping(plan: Plan, width: int) -> Lines:
-    """What to order by when, late orders marked."""
-    lines = order_table(plan.orders, dates_of(plan), plan.season.units, width)
-    return lines or paragraph("Nothing has to be bought.", width)
-
-
-def order_table(orders: Iterable[Order], words: Dates, units: measures.Units, width: int) -> Lines:
-    """Orders by their last days, late ones marked and explained; empty where there are none."""
-    orders = sorted(orders, key=lambda order: order.order_by)
-    rows = [
-        (
-            words.day(order.order_by) + "\nLATE" * order.late,
-            order.item,
-            measures.quantity(order.quantity, order.unit, units),
-            words.day(order.needed_on),
-            "; ".join(order.for_),
-        )
-        for order in orders
-    ]
-    lines = table(ORDER_COLUMNS, rows, width)
-    if any(order.late for order in orders):
-        lines += paragraph(
-            "LATE: the day has passed; buy over the counter or ask for a faster delivery.", width
-        )
-    return lines
 
 
 def next_tasks(plan: Plan) -> list[Task]:

@@ -38,3 +38,13 @@ def _told(path: Path, key: str) -> object:
         return tomllib.loads(file.read_text(encoding="utf-8-sig"))["season"][key]
     except (OSError, ValueError, LookupError, TypeError):
         return None
+
+
+def weather_file(path: Path) -> Path | None:
+    """The file of daily weather beside a season file that names one; None where there is none."""
+    try:
+        name = tomllib.loads(path.read_text(encoding="utf-8-sig"))["site"]["weather"]
+        found = path.parent / Path(str(name)).name
+        return found if found.is_file() else None
+    except (OSError, ValueError, LookupError, TypeError):
+        return None

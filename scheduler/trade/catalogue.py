@@ -17,6 +17,8 @@ from scheduler.trade.places import data_folder
 from scheduler.trade.reading import Document, Folder, read
 from scheduler.trade.shapes import Caution, Defaults, Figure, Method, Shape, Source, Wood, WoodRules
 from scheduler.trade.species import Species
+from scheduler.trade.starting import Starting
+from scheduler.trade.supplies import Supplies
 from scheduler.trade.walk import walk
 from scheduler.trade.weather import Weather
 
@@ -54,6 +56,8 @@ class Catalogue:
     wood_rules: WoodRules
     lab: Lab
     weather: Weather
+    supplies: Supplies
+    starting: Starting
     cautions: Mapping[str, Caution]
     defaults: Defaults
     sources: Mapping[str, Source]
@@ -94,6 +98,8 @@ class Catalogue:
             "wood_rules",
             "lab",
             "weather",
+            "supplies",
+            "starting",
             "cautions",
             "defaults",
             "sources",
@@ -146,6 +152,8 @@ def load(extra: Path | None = None) -> Catalogue:
         wood_rules=wood.rules,
         lab=folder.merged("lab").shaped(Lab),
         weather=folder.file("weather.toml").shaped(Weather),
+        supplies=folder.file("supplies.toml").shaped(Supplies),
+        starting=folder.file("starting.toml").shaped(Starting),
         cautions=OnDemand(lambda: folder.file("cautions.toml").shaped(_CautionFile).caution),
         defaults=folder.file("defaults.toml").shaped(Defaults),
         sources=OnDemand(lambda: _sources(extra)),

@@ -6,6 +6,7 @@ read, and a test walks every figure.
 
 from __future__ import annotations
 
+import re
 from typing import Literal, Self
 
 from pydantic import BaseModel, ConfigDict, model_validator
@@ -202,3 +203,10 @@ class Defaults(Shape):
     chips: str
     pattern: str
     priority: int
+    basis: dict[str, DefaultBasis]
+    """By the key of the season file, without positions: ``lab.cooker.gauge``."""
+
+    def basis_of(self, key: str) -> DefaultBasis | None:
+        """What the default of a key rests on, as the plan names it (``lab.cooker[0].gauge``)."""
+        plain = re.sub(r"\[\d+\]", "", key)
+        return self.basis.get(plain)

@@ -10,7 +10,7 @@ import pytest
 from scheduler.checker.case import Case
 from scheduler.checker.stands import RULES, check_plan
 from scheduler.lines.shapes import YardStep
-from scheduler.plan import LoadShare, Moisture, Unit
+from scheduler.plan import LoadShare, Moisture, Pack, Unit
 from scheduler.progress import BatchProgress, Progress
 from scheduler.season.season import Cooker, Lead, LogGroup, Room, Stock, Tools
 
@@ -378,6 +378,8 @@ MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     ("slip-band", "soaked on the planting day", _both(_planting(wood_moisture=Moisture(31.0, 33.0, 36.0), soak_on=date(2027, 4, 17)), _twice("tasks", "id", "chips", id="soak-logs", kind="soak-logs", small=True, slip_to=PLANT))),
     ("order-day", "no lead time of the season", _order("wax", order_by=date(2027, 4, 21))),
     ("order-day", "late and not said so", _order("nameko culture", late=True)),
+    ("order-packs", "packs that hold too little", _order("wax", packs=(Pack("0.5 kg block", 1, 0.5),))),
+    ("order-packs", "a rest that does not cover it", _order("wax", left_over=0.4)),
     ("lead-times", "grain cannot be there for its cook", _season(lead=Lead(culture=14, spawn=21, grain=46, chips=20, supplies=3))),
     ("ordered-in-time", "there after its task", _order("wax", needed_on=date(2027, 4, 25), order_by=date(2027, 4, 22))),
     ("bought-ordered", "no order for the culture", _without("orders", "item", "nameko culture")),
@@ -413,6 +415,7 @@ STANDING: list[tuple[str, Change]] = [
     ("a site without dates", _site(leaf_turn=None, bud_swell=None)),
     ("felling starts again with the leaf turn after bud swell", _site(leaf_turn=date(2027, 10, 5))),
     ("dry wood that is soaked", _both(_planting(wood_moisture=Moisture(31.0, 33.0, 36.0), soak_on=date(2027, 4, 17)), _twice("tasks", "id", "chips", id="soak-logs", kind="soak-logs", small=True))),
+    ("packs and a rest that hold it together", _order("wax", packs=(Pack("0.5 kg block", 1, 0.5),), left_over=0.5)),
     ("small tasks take no hours", _task("soak", minutes=500)),
     ("a look that can wait to the end of its band", _both(_task("check-g", slip_to=date(2027, 1, 22)), _task("in-s", after=("cook-s", "check-g")))),
     ("small tasks that wait together", _both(_twice("tasks", "id", "check-s", id="look", batch=None, slip_to=BAGS_LATER), _task("check-s", after=("look",), slip_to=BAGS_LATER))),

@@ -103,6 +103,7 @@ def test_each_parser_reads_what_the_plan_says(reader: Callable[[bytes], Read]) -
     assert read["Build the cherry raft"][2].endswith("Can wait until Sat 8 May 2027.\nPlanting: Cherry raft")
     assert read["Order today, late: 120 L hardwood chips"][2].split("\n") == [
         "Order 120 L hardwood chips, needed on Fri 11 Dec 2026.",
+        "From: wood and tree service. Buy: 2 x 50 L tub.",
         "The last day to order was Fri 20 Nov 2026: buy over the counter or ask for a faster delivery.",
         "For: Cherry raft",
     ]

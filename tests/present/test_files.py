@@ -9,7 +9,8 @@ from pathlib import Path
 import pytest
 
 from scheduler.errors import Fault, UsageError
-from scheduler.present.files import write_atomically
+from scheduler.present.files import require_new, write_atomically, write_new
+from tests.command import listing
 from tests.folders import locked_folder
 
 
@@ -98,3 +99,46 @@ def test_a_full_disk_leaves_the_old_file(tmp_path: Path, monkeypatch: pytest.Mon
     assert "No space left" in refused(path).found
     assert path.read_bytes() == b"old"
     assert list(tmp_path.iterdir()) == [path]
+
+
+def test_a_new_file_never_takes_the_place_of_another(tmp_path: Path) -> None:
+    """A name that is taken stays as it is, also where only a dead link has it; folders are made on the way."""
+    path = tmp_path / "a" / "b" / "season.toml"
+    write_new(path, b"first")
+    assert path.read_bytes() == b"first"
+    assert list(path.parent.iterdir()) == [path]
+    (tmp_path / "dead").symlink_to("nowhere")
+    for taken in (path, tmp_path / "dead", tmp_path / "a"):
+        with pytest.raises(UsageError) as caught:
+            write_new(taken, b"second")
+        assert caught.value.fault.where == str(taken)
+        with pytest.raises(UsageError):
+            require_new(taken)
+    assert path.read_bytes() == b"first"
+    assert {found.name for found in tmp_path.iterdir()} == {"a", "dead"}
+
+
+def test_a_disk_without_links_takes_a_new_file_too(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where no name can be linked to a file it is renamed, still over nothing that is there."""
+
+    def no_links(self: Path, target: Path) -> None:
+        raise OSError(errno.EPERM, "Operation not permitted")
+
+    monkeypatch.setattr(Path, "hardlink_to", no_links)
+    write_new(tmp_path / "season.toml", b"first")
+    with pytest.raises(UsageError):
+        write_new(tmp_path / "season.toml", b"second")
+    assert listing(tmp_path) == {"season.toml": b"first"}
+
+
+def test_folders_made_for_a_file_that_fails_are_gone(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """A disk that is full leaves neither a part of the file nor an empty folder."""
+
+    def full(handle: int) -> None:
+        raise OSError(errno.ENOSPC, "No space left on device")
+
+    monkeypatch.setattr(os, "fsync", full)
+    with pytest.raises(UsageError) as caught:
+        write_new(tmp_path / "a" / "b" / "season.toml", b"first")
+    assert "No space left" in caught.value.fault.found
+    assert listing(tmp_path) == {}

@@ -34,6 +34,7 @@ TASK_KINDS = {
 }  # fmt: skip
 UNITS = {
     "d", "h", "months", "years", "min", "C", "C d", "C2 d", "%", "%/week", "share", "times", "units", "pieces", "layers", "generations",
+    "portions", "m", "degrees", "day of the year",
     "g", "kg", "mL", "L", "mm", "cm", "m2", "g/mL", "kg/m2", "kg/m3", "L/kg", "kg/kg",
 }  # fmt: skip
 
@@ -71,7 +72,14 @@ def test_every_file_is_read(catalogue: Catalogue) -> None:
     folder = data_folder("profiles")
     files = {path.relative_to(folder).as_posix() for path in folder.rglob("*.toml")}
     placed = {name for name in files if name.split("/")[0] in ("species", "methods", "lab")}
-    assert files - placed == {"wood.toml", "cautions.toml", "defaults.toml", "weather.toml"}
+    assert files - placed == {
+        "wood.toml",
+        "cautions.toml",
+        "defaults.toml",
+        "weather.toml",
+        "supplies.toml",
+        "starting.toml",
+    }
     assert len(catalogue.species) == sum(name.startswith("species/") for name in files)
     assert len(catalogue.methods) == sum(name.startswith("methods/") for name in files)
     assert set(SPECIES) <= set(catalogue.species)
