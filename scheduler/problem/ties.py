@@ -26,6 +26,7 @@ class Ties:
         """Works that no day of a work may hold."""
         self._limited: dict[str, frozenset[int]] = {}
         self._allowed: dict[str, frozenset[int]] = {}
+        self._late_first: dict[str, list[int]] = {}
         for lag in problem.lags:
             for name in {lag.before.work, lag.after.work}:
                 self.lags[name].append(lag)
@@ -62,6 +63,12 @@ class Ties:
                 days &= {day for day, at in table.items() if 0 <= at <= self._problem.horizon}
             self._allowed[name] = days
         return self._allowed[name]
+
+    def late_first(self, name: str) -> list[int]:
+        """The same days, the latest first."""
+        if name not in self._late_first:
+            self._late_first[name] = sorted(self.allowed(name), reverse=True)
+        return self._late_first[name]
 
     def may_lie(self, name: str, on: Collection[int]) -> bool:
         """Whether the limits and tables of a work allow it to lie on several days at once."""

@@ -208,7 +208,7 @@ class Usage:
 
     def late_first(self, name: str) -> list[int]:
         """Days that the limits and tables of a work allow to all of it, the latest first."""
-        return sorted(self._ties.allowed(name), reverse=True)
+        return self._ties.late_first(name)
 
     def slip(self, *names: str) -> int | None:
         """Latest day to which works of one day can move together, all others fixed; None if none."""

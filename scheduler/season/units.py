@@ -65,6 +65,27 @@ day = [time] = d = days
 week = 7 * day = wk = weeks
 """
 
+METRIC: dict[tuple[str, str], float] = {
+    ("m", "m"): 1.0,
+    ("cm", "cm"): 1.0,
+    ("m", "cm"): 100.0,
+    ("mm", "cm"): 0.1,
+    ("m2", "m2"): 1.0,
+    ("l", "l"): 1.0,
+    ("ml", "l"): 0.001,
+    ("ml", "ml"): 1.0,
+    ("l", "ml"): 1000.0,
+    ("g", "g"): 1.0,
+    ("kg", "g"): 1000.0,
+    ("psi", "psi"): 1.0,
+    ("c", "degc"): 1.0,
+    ("d", "day"): 1.0,
+    ("day", "day"): 1.0,
+    ("days", "day"): 1.0,
+}
+"""What a written unit stands for in the one that is asked for, where that only shifts the decimal point: the
+library that converts all others takes a tenth of a command to load."""
+
 _BASE: dict[Measure, str] = {
     "length": "metre",
     "area": "square_metre",
@@ -158,10 +179,12 @@ def _short(value: object) -> str:
 
 
 def _converted(number: float, unit_text: str, value: object, measure: Measure, unit: str) -> float:
+    name = _unit_name(unit_text)
+    if (name, unit) in METRIC:
+        return round(number * METRIC[name, unit], 6)
     registry = _registry()
     from pint import DimensionalityError, UndefinedUnitError
 
-    name = _unit_name(unit_text)
     try:
         if not _UNIT.fullmatch(name):
             raise UndefinedUnitError(name)

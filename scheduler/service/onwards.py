@@ -141,10 +141,12 @@ class Onwards:
         way: int | None = 0
         told: set[tuple[int | None, Level]] = set()
         while way is not None:
-            found = [
-                (onward(left, season, catalogue, self.basis, self.progress, level=level, way=way), level)
-                for level in levels
-            ]
+            found: list[tuple[Onward, Level]] = []
+            for level in levels:
+                sized = onward(left, season, catalogue, self.basis, self.progress, level=level, way=way)
+                found.append((sized, level))
+                if sized.way is None and not sized.unfed:
+                    break  # nothing is made again: there are no spares of that to shed
             fed = sorted(
                 ((sized, level) for sized, level in found if not sized.unfed),
                 key=lambda one: -1 if one[0].way is None else one[0].way,

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import pytest
 
+from scheduler.season import units
 from scheduler.season.units import amount, quantity, spacing
 from scheduler.season.wrong import Wrong
 
@@ -128,3 +129,10 @@ def test_amounts_are_volumes_or_masses():
     assert amount("1.7 kg") == (1700, "g")
     with pytest.raises(Wrong, match="length"):
         amount("3 cm")
+
+
+@pytest.mark.parametrize(("written", "asked"), units.METRIC)
+def test_a_shifted_point_is_what_the_library_says(written: str, asked: str) -> None:
+    """Metric units that are read without the library come out as it would convert them."""
+    converted = units._registry().Quantity(7.5, written).to(asked).magnitude
+    assert 7.5 * units.METRIC[written, asked] == pytest.approx(float(converted))
