@@ -57,8 +57,8 @@ def _moved(frame: Frame, batches: list[BatchSpec], head: int) -> Frame:
     if len(found) < len(before):
         return frame
     pieces = {**frame.days.pieces, **{w: {day: sum(before[w].values())} for w, day in found.items()}}
-    days = Days(pieces, frame.days.cooker)
-    days = replace(days, loads=Usage(frame.problem, days).all_loads())
+    moved = Usage(frame.problem, Days(pieces, frame.days.cooker))
+    days = Days({**pieces, **moved.marks()}, frame.days.cooker, loads=moved.all_loads())
     before_it, after_it = value(frame.problem, frame.days), value(frame.problem, days)
     if any(after_it[tier] > worth for tier, worth in before_it.items()):
         return frame

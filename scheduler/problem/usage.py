@@ -43,6 +43,11 @@ class Usage:
         """Days of a work with pieces; KeyError while it is taken out."""
         return self._pieces[name]
 
+    def marks(self) -> dict[str, dict[int, int]]:
+        """Days of the works that only mark when others are over, such as the day a batch is used up."""
+        days = {name: self._at(Point(name)) for name in self._ties.marks}
+        return {name: {day: 1} for name, day in days.items() if day is not None}
+
     def take(self, name: str) -> Mapping[int, int]:
         """Remove a work and return its days with pieces."""
         on = self._pieces[name]
