@@ -14,6 +14,9 @@ from typing import Any, Literal
 
 SCHEMA = "budswell.plan/1"
 
+CARE = ":care:"
+"""Stands in the ids of tasks of care, after the name of what is cared for."""
+
 Period = tuple[date, date]
 """First and last day; both belong to it."""
 
@@ -59,6 +62,18 @@ class Moisture:
 
 
 @dataclass(frozen=True)
+class Picking:
+    """One year of picking: between which days, and the fresh mass to expect."""
+
+    year: int
+    """The first year of picking is 1."""
+    between: tuple[Period, ...]
+    low_g: float
+    likely_g: float
+    high_g: float
+
+
+@dataclass(frozen=True)
 class PlantingPlan:
     """One outdoor project, dated."""
 
@@ -91,6 +106,24 @@ class PlantingPlan:
     pattern: str = ""
     """How the spawn goes in: ``6 rows x 6 holes`` and the like."""
     notes: tuple[str, ...] = ()
+    picking: tuple[Picking, ...] = ()
+    """Year by year; empty in plans of earlier versions."""
+    ends: Period | None = None
+    """Between which days it is used up."""
+
+
+@dataclass(frozen=True)
+class StandingPlan:
+    """What stands outdoors already and is looked after and picked beside this season's plantings."""
+
+    name: str
+    species: str
+    strain: str
+    method: str
+    size: str
+    planted_on: date
+    picking: tuple[Picking, ...]
+    ends: Period
 
 
 @dataclass(frozen=True)
@@ -189,6 +222,20 @@ class Task:
     cautions: tuple[str, ...]
     supplies: tuple[Supply, ...]
     steps: tuple[str, ...] = ()
+    until: date | None = None
+    """Last day of the span in which care of what stands is due; no hours of a day are reserved for it.
+    None for work that has its day."""
+    ongoing: bool = False
+    """Whether care goes on for its whole span instead of being done once in it."""
+
+    @property
+    def is_care(self) -> bool:
+        """Whether it is care of what stands, on its day or in its span."""
+        return CARE in self.id
+
+    def is_overdue(self, day: date) -> bool:
+        """Whether its day has passed; care is due for its whole span."""
+        return (self.until or self.on) < day
 
 
 @dataclass(frozen=True)
@@ -352,6 +399,7 @@ class Plan:
     inputs_sha: str
     season: SeasonHead
     plantings: tuple[PlantingPlan, ...] = ()
+    standing: tuple[StandingPlan, ...] = ()
     batches: tuple[Batch, ...] = ()
     loads: tuple[Load, ...] = ()
     tasks: tuple[Task, ...] = ()
@@ -369,3 +417,7 @@ class Plan:
     notes: tuple[str, ...] = ()
     """Warnings about the plan as a whole, most important first."""
     schema: str = field(default=SCHEMA)
+
+    def work(self) -> tuple[Task, ...]:
+        """The tasks that have their day, with hours reserved; without care, which has a span of days."""
+        return tuple(task for task in self.tasks if task.until is None)

@@ -118,6 +118,8 @@ class PlantingProgress:
     put_off_until: date | None = None
     picked_g: Mapping[date, float] = field(default_factory=dict)
     """Grams picked, by day."""
+    cared: Mapping[str, tuple[date, ...]] = field(default_factory=dict)
+    """Days on which it was turned, watered or soaked, by kind of entry, in the order they were recorded."""
 
 
 @dataclass(frozen=True)

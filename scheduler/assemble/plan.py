@@ -6,6 +6,7 @@ from dataclasses import replace
 from typing import Literal
 
 from scheduler.assemble import (
+    aftercare,
     batches,
     facts,
     gates,
@@ -71,6 +72,7 @@ def assemble(
     release = lab_tasks.write(writer, fillings)
     wet = {p.name: plantings.moisture(frame, p) for p in season.plantings}
     yard_tasks.write(writer, wet, release)
+    aftercare.reserved_tasks(writer)
     tasks = _in_order(_open(frame, writer.tasks))
     spares = tuple(spare for line in sizing.lines for spare in line.spares)
     dated = tuple(plantings.dated(frame, p, redo, facts.chance_of(spares, p.name)) for p in season.plantings)

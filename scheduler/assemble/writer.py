@@ -12,6 +12,7 @@ from scheduler.assemble.frame import Frame
 from scheduler.assemble.words import facts
 from scheduler.lines.shapes import BatchSpec
 from scheduler.plan import Supply, Task
+from scheduler.trade.catalogue import Catalogue
 
 Place = Literal["lab", "yard", "other"]
 
@@ -72,7 +73,7 @@ class Writer:
                 planting=planting,
                 after=tuple(dict.fromkeys(after)),
                 why=why,
-                cautions=self._cautions(kind, set(facts)),
+                cautions=cautions_for(self.frame.catalogue, kind, facts),
                 supplies=tuple(supplies),
                 steps=tuple(steps) or tuple(work.steps if work else ()),
             )
@@ -83,10 +84,12 @@ class Writer:
         """Write a task of one batch; `more` as for `write`."""
         return self.write(kind, title, on, owner=batch.id, batch=batch.id, facts=facts(batch), **more)
 
-    def _cautions(self, kind: str, facts: set[str]) -> tuple[str, ...]:
-        """Cautions of a kind of task: those without a condition, and those of which one condition is met."""
-        return tuple(
-            caution.text
-            for caution in self.frame.catalogue.cautions.values()
-            if kind in caution.kinds and (not caution.when or facts & set(caution.when))
-        )
+
+def cautions_for(catalogue: Catalogue, kind: str, facts: Iterable[str]) -> tuple[str, ...]:
+    """Cautions of a kind of task: those without a condition, and those of which one condition is met."""
+    met = set(facts)
+    return tuple(
+        caution.text
+        for caution in catalogue.cautions.values()
+        if kind in caution.kinds and (not caution.when or met & set(caution.when))
+    )

@@ -86,6 +86,7 @@ def _tasks(case: Case) -> Mapping[str, set[date]]:
         for owner in (task.batch, task.planting):
             if owner is not None:
                 days[f"{owner}:{kind}"].add(task.on)
+        days[task.id].add(task.on)  # care of what stands is a work of its own name
     return days
 
 

@@ -44,11 +44,12 @@ def after(case: Case) -> Iterator[str]:
 
 
 def belongs(case: Case) -> Iterator[str]:
-    """A task's batch and planting are batches and plantings of the plan."""
+    """A task's batch and planting are batches and plantings of the plan, or stand already."""
+    standing = {one.name for one in case.season.standing}
     for task in case.plan.tasks:
         if task.batch is not None and task.batch not in case.batches:
             yield f"{task.id}: there is no batch {task.batch}"
-        if task.planting is not None and task.planting not in case.dated:
+        if task.planting is not None and task.planting not in case.dated and task.planting not in standing:
             yield f"{task.id}: there is no planting {task.planting}"
 
 

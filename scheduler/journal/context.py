@@ -40,8 +40,9 @@ class Context:
 
     @cached_property
     def plantings(self) -> tuple[str, ...]:
-        """Names of the plan's plantings, then of those that only entries speak of."""
-        names = [*(planting.name for planting in self.plan.plantings), *self.progress.plantings]
+        """Names of the plan's plantings and of what stands, then of those that only entries speak of."""
+        planned = [planting.name for planting in self.plan.plantings]
+        names = [*planned, *(one.name for one in self.plan.standing), *self.progress.plantings]
         return tuple(dict.fromkeys(names))
 
     def after(self, *entries: Entry) -> Context:

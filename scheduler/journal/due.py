@@ -12,9 +12,11 @@ from scheduler.progress import Progress
 def due(plan: Plan, progress: Progress, day: date) -> tuple[Task, ...]:
     """Tasks that are not done with a day up to `day`, overdue ones first, in the plan's order within a day.
 
-    What serves only plantings that are planted, or a batch of which nothing lives, is not asked for.
+    What serves only plantings that are planted, or a batch of which nothing lives, is not asked for; nor is
+    care of what does not stand yet, or whose span is over.
     """
-    over = _planted(plan, progress)
+    still = _to_plant(plan, progress)
+    over = {planting.name for planting in plan.plantings} - still
     dead = {batch.id for batch in plan.batches if not living(plan, progress, batch.id)}
     dead |= {batch.id for batch in plan.batches if batch.plantings and set(batch.plantings) <= over}
     open_tasks = (
@@ -23,12 +25,12 @@ def due(plan: Plan, progress: Progress, day: date) -> tuple[Task, ...]:
         if task.on <= day
         and task.id not in progress.done
         and task.batch not in dead
-        and task.planting not in over
+        and (task.planting not in still if task.is_care else task.planting not in over)
+        and (task.until is None or day <= task.until)
     )
     return tuple(sorted(open_tasks, key=lambda task: task.on))
 
 
-def _planted(plan: Plan, progress: Progress) -> set[str]:
-    """Plantings of which no part is left to plant."""
-    is_open = {task.planting for task in plan.tasks if task.kind == "plant" and task.id not in progress.done}
-    return {planting.name for planting in plan.plantings} - is_open
+def _to_plant(plan: Plan, progress: Progress) -> set[str | None]:
+    """Plantings of which some part is left to plant."""
+    return {task.planting for task in plan.tasks if task.kind == "plant" and task.id not in progress.done}

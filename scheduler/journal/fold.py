@@ -152,7 +152,14 @@ def _plus(amounts: Mapping[date, Any], on: date, more: float) -> dict[date, Any]
     return dict(sorted({**amounts, on: amounts.get(on, 0) + more}.items()))
 
 
+def _cared(sums: _Sums, one: Recorded) -> None:
+    entry = one.entry
+    before = sums.plantings.get(entry.subject, NOT_BEGUN).cared
+    sums.set_planting(entry.subject, cared={**before, entry.kind: (*before.get(entry.kind, ()), entry.on)})
+
+
 def _soaked(sums: _Sums, one: Recorded) -> None:
+    _cared(sums, one)
     sums.set_planting(one.entry.subject, soaked_on=one.entry.on)
 
 
@@ -197,6 +204,8 @@ _ADDS: Mapping[str, Callable[[_Sums, Recorded], None]] = {
     "felled": _pieces("felled"),
     "planted": _pieces("planted"),
     "soaked": _soaked,
+    "turned": _cared,
+    "watered": _cared,
     "picked": _picked,
     "bought": _order("bought", "ordered_on"),
     "received": _order("received", "received_on"),
@@ -205,4 +214,4 @@ _ADDS: Mapping[str, Callable[[_Sums, Recorded], None]] = {
     "done": _done,
     "remedy": _remedy,
 }
-"""How each kind of entry adds to the sums; care of a planting is only told."""
+"""How each kind of entry adds to the sums."""

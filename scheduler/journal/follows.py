@@ -4,15 +4,20 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from datetime import date
+from datetime import date, timedelta
 
 from scheduler.plan import Plan, Task
-from scheduler.progress import NOT_BEGUN, NOTHING_YET, BatchProgress, PlantingProgress
+from scheduler.progress import NOT_BEGUN, NOTHING_YET, BatchProgress, Kind, PlantingProgress
 
 EVE = ("soak-grain", "wet-pellets", "prepare")
 INOCULATIONS = ("inoculate", "test-culture", "refresh-culture")
 LOST = "/lost"
 """Follows the batch id of lost units in the id of a load."""
+
+CARED: Mapping[str, Kind] = {"turn": "turned", "soak-logs": "soaked", "water": "watered"}
+"""Kind of entry that records a kind of care."""
+EARLY = timedelta(days=14)
+"""Care that was done so many days before its span counts for it (common practice)."""
 
 _AFTER_FELLING = re.compile(r"(.+):(?:buck|haul)(:\d+)?")
 
@@ -54,11 +59,27 @@ def follows(
             return max((on for on in days if on), default=None) if all(days) else None
         if task.batch is not None and task.kind in _BY_BATCH:
             return _BY_BATCH[task.kind](batches.get(task.batch, NOTHING_YET), task)
+        if task.is_care:
+            return _cared(task, plantings.get(task.planting or "", NOT_BEGUN))
         if task.planting is not None and task.kind in ("soak-logs", "weigh"):
             return plantings.get(task.planting, NOT_BEGUN).soaked_on
         return None
 
     return {task.id: on for task in plan.tasks if (on := day(task)) is not None}
+
+
+def _cared(task: Task, happened: PlantingProgress) -> date | None:
+    """A turn, a soak or a picking that was recorded in the span of the task, or shortly before it.
+
+    What goes on for its whole span is not over because it was done once.
+    """
+    if task.ongoing:
+        return None
+    days = (
+        tuple(happened.picked_g) if task.kind == "pick" else happened.cared.get(CARED.get(task.kind, ""), ())
+    )
+    last = task.until or task.slip_to or task.on
+    return min((day for day in days if task.on - EARLY <= day <= last), default=None)
 
 
 def _cooked(happened: BatchProgress) -> date | None:

@@ -7,7 +7,7 @@ from datetime import date
 
 from scheduler.journal import pieces
 from scheduler.journal.context import Context
-from scheduler.journal.follows import INOCULATIONS, held
+from scheduler.journal.follows import CARED, INOCULATIONS, held
 from scheduler.plan import Task
 from scheduler.progress import Entry, Kind
 
@@ -36,8 +36,8 @@ def _of(task: Task, on: date, context: Context, seen: str) -> Iterator[Entry]:
         yield from _cooked(task, on, context, done)
     elif task.batch is not None and task.kind in _OF_BATCH:
         yield Entry(_OF_BATCH[task.kind], on, task.batch, seen=seen)
-    elif task.planting is not None and task.kind == "soak-logs":
-        yield Entry("soaked", on, task.planting, seen=seen)
+    elif task.planting is not None and task.kind in CARED:
+        yield Entry(CARED[task.kind], on, task.planting, seen=seen)
     elif task.planting is not None and task in pieces.parts(
         context.plan, task.planting, _OF_YARD.get(task.kind, "planted")
     ):

@@ -22,9 +22,6 @@ from scheduler.season.season import LogGroup, Planting, Season
 from scheduler.trade.catalogue import Catalogue
 from scheduler.trade.shapes import Method
 
-UNKNOWN_WOOD_DENSITY_KG_M3 = 950.0
-"""Green density taken for a wood the catalogue does not know (common practice: a heavy hardwood)."""
-
 
 def _drilled(planting: Planting, method: Method, units: Units) -> tuple[float, str, list[str]]:
     figures = method.figures
@@ -144,7 +141,7 @@ def demand(planting: Planting, season: Season, catalogue: Catalogue) -> Demand:
     return Demand(
         planting=planting.name,
         pieces=pieces,
-        size=_size(planting, method, count, season.units),
+        size=size_in_words(method, count, planting.area_m2, season.units),
         pattern=pattern,
         spawn_g=grams * (1.0 + catalogue.lab.handling.likely),
         steps=tuple(
@@ -174,12 +171,11 @@ def _length(group: LogGroup) -> float:
 
 
 def _mass_kg(group: LogGroup, planting: Planting, catalogue: Catalogue) -> float:
-    wood = catalogue.woods.get(planting.wood or "")
-    density = wood.green_density.likely if wood else UNKNOWN_WOOD_DENSITY_KG_M3
-    return quantities.log_mass_kg(group.diameter_cm, _length(group), density)
+    return quantities.log_mass_kg(group.diameter_cm, _length(group), catalogue.green_density(planting.wood))
 
 
-def _size(planting: Planting, method: Method, count: int, units: Units) -> str:
+def size_in_words(method: Method, count: int, area_m2: float | None, units: Units) -> str:
+    """So many pieces of a method, or the area of a bed."""
     if method.piece == "m2":
-        return measures.area(planting.area_m2 or 0.0, units)
+        return measures.area(area_m2 or 0.0, units)
     return measures.counted(count, method.piece)

@@ -14,15 +14,23 @@ from scheduler.trade.catalogue import Catalogue
 
 
 def remaining(season: Season, catalogue: Catalogue, progress: Progress) -> Season:
-    """The season as it still has to be done; without plantings where all is planted."""
-    plantings = []
+    """The season as it still has to be done; without plantings where all is planted: those stand."""
+    plantings, standing = list[Planting](), list(season.standing)
     for planting in season.plantings:
         pieces = demand(planting, season, catalogue).pieces
-        left = pieces - sum(progress.planting(planting.name).planted.values())
+        planted = progress.planting(planting.name).planted
+        left = pieces - sum(planted.values())
         if left > 0:
             plantings.append(_left(planting, progress, left, pieces))
+        else:
+            standing.append(planting.standing(max(planted)))
     found = tuple(_stock(season, catalogue, entry) for entry in progress.found)
-    return replace(season, plantings=tuple(plantings), stock=(*season.stock, *found))
+    return replace(
+        season,
+        plantings=tuple(plantings),
+        standing=tuple(replace(one, cared=frozenset(progress.done)) for one in standing),
+        stock=(*season.stock, *found),
+    )
 
 
 def begun(

@@ -11,6 +11,7 @@ from rich.text import Text
 from scheduler import measures
 from scheduler.plan import Order, Outlook, Plan, PlantingPlan
 from scheduler.present import dates
+from scheduler.present.aftercare import picking
 from scheduler.present.dates import Dates, dates_of
 from scheduler.present.layout import Column, Lines, fold, paragraph, table
 from scheduler.present.words import stage
@@ -187,6 +188,7 @@ def planting_details(plan: Plan, width: int) -> Lines:
             ("soak", "" if planting.soak_on is None else f"the logs on {words.day(planting.soak_on)}"),
             ("window", _window(planting, words)),
             ("flushes", f"the first in {first_flush}, then for {_years(planting.years)}"),
+            ("picking", picking(planting.picking, units)),
             *[("note", note) for note in planting.notes],
         ]
         what = f"{planting.size}, {planting.method}, {planting.species} ({planting.strain})"

@@ -68,6 +68,7 @@ def _tasks(plan: Plan) -> Iterator[Event]:
             summary=task.title,
             lines=_about_task(plan, task, titles),
             categories=[task.place.capitalize(), *(["Small"] if task.small else [])],
+            until=task.until if task.ongoing else None,
         )
 
 
@@ -132,8 +133,16 @@ def _about_order(order: Order, amount: str, units: Units) -> Iterator[str]:
 
 
 def _event(
-    plan: Plan, *, identity: str, on: date, summary: str, lines: Iterator[str], categories: list[str]
+    plan: Plan,
+    *,
+    identity: str,
+    on: date,
+    summary: str,
+    lines: Iterator[str],
+    categories: list[str],
+    until: date | None = None,
 ) -> Event:
+    """An event of one day, or to the last day of what goes on."""
     event = Event()
     event.add("uid", str(uuid5(NAMESPACE, json.dumps([plan.season.id, identity, "VEVENT"]))))
     # Without METHOD, DTSTAMP is when the data was last revised (section 3.8.7.2), not when it was written.
@@ -143,7 +152,7 @@ def _event(
     event.add("sequence", 0)
     event.add("dtstart", on)
     # The end is the day after, exclusive (section 3.6.1), and written out because some programs need it.
-    event.add("dtend", on + timedelta(days=1))
+    event.add("dtend", (until or on) + timedelta(days=1))
     event.add("summary", _one_line(summary))
     event.add("description", _clean("\n".join(lines)))
     event.add("categories", categories)

@@ -56,9 +56,12 @@ def show_overview(
     width, words = console.width, Dates(day)
     left = tuple(task for task in plan.tasks if task.id not in progress.done)
     now = replace(plan, season=replace(plan.season, today=day), tasks=left)
-    due = sorted((task for task in left if task.on <= day), key=lambda task: task.on)
+    due = sorted(
+        (task for task in left if task.on <= day and (task.until is None or day <= task.until)),
+        key=lambda task: task.on,
+    )
     page = page_of(plan, progress, day, due)
-    late = [task for task in due if task.on < day]
+    late = [task for task in due if task.is_overdue(day)]
     number = "" if plan.plan_no is None else f", plan {plan.plan_no}"
     ahead = [task for task in left if task.on >= day]
     lines: Lines = [

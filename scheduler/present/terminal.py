@@ -7,7 +7,7 @@ from collections.abc import Callable
 from rich.console import Console
 
 from scheduler.plan import Plan
-from scheduler.present import answer, bench, todo, trust
+from scheduler.present import aftercare, answer, bench, todo, trust
 from scheduler.present.changes import changes
 from scheduler.present.layout import Lines, section, write
 from scheduler.present.refusal import show_refusal
@@ -19,6 +19,8 @@ SECTIONS: tuple[tuple[str, Callable[[Plan, int], Lines]], ...] = (
     ("Gates", answer.gates),
     ("Timeline", timeline),
     ("Plantings", answer.planting_details),
+    ("Standing already", aftercare.standing),
+    ("Care after planting", aftercare.care),
     ("Batches", bench.batches),
     ("Family tree", bench.family_tree),
     ("Spares", bench.spares),

@@ -67,7 +67,7 @@ def first_thing(page: Today) -> str:
 
 
 def _since(task: Task, day: date, words: Dates) -> str:
-    return f" (overdue since {words.day(task.on)})" if task.on < day else ""
+    return f" (overdue since {words.day(task.on)})" if task.is_overdue(day) else ""
 
 
 def _due(page: Today, words: Dates, width: int) -> Lines:
@@ -81,7 +81,7 @@ def _due(page: Today, words: Dates, width: int) -> Lines:
 def _work(task: Task, day: date, words: Dates) -> str:
     """The title, since when it is overdue, and its cautions in short."""
     lines = [task.title]
-    if task.on < day:
+    if task.is_overdue(day):
         lines.append(f"OVERDUE since {words.day(task.on)}")
     if task.cautions:
         lines.append(f"Mind: {'; '.join(dict.fromkeys(map(in_a_word, task.cautions)))}")

@@ -48,7 +48,9 @@ def task_table(tasks: Iterable[Task], words: Dates, width: int) -> Lines:
 
 
 def waits(task: Task, words: Dates) -> str:
-    """Until when a task can wait from today on."""
+    """Until when a task can wait from today on, or goes on."""
+    if task.ongoing and task.until is not None:
+        return f"goes on to {words.day(task.until)}"
     if task.slip_to is not None and task.slip_to > words.today:
         return words.day(task.slip_to)
     return "cannot wait"

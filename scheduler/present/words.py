@@ -43,6 +43,7 @@ horizon                                  date
 today              date
 size               planting, size        hours, days, spawn
 in_hand            stage, species, date
+care               what, from, to
 =================  ====================  ================================
 """
 
@@ -83,6 +84,7 @@ SENTENCES: Mapping[str, tuple[str, ...]] = {
         "The mycelium of {species} takes its time to run at the warmth of the shelf.",
         "Mycelium takes its time to run at the warmth of the shelf.",
     ),
+    "care": ("What stands already is looked after too: {what}, between {from} and {to}.",),
     "done": ("What is done stays as it was recorded.",),
     "grown": (
         "The {stage} is used only when it has run through and is ready.",

@@ -130,7 +130,10 @@ def day_cost(draft: Draft, loads: dict[tuple[str, str], tuple[int, int]]) -> Day
 
 
 def pushes(draft: Draft, sizing: Sizing) -> tuple[tuple[Push, ...], ...]:
-    """Plantings early, then line by line grain and spawn late, last stage first; felling early, at once."""
+    """Plantings early, then line by line grain and spawn late, last stage first; felling early, at once.
+
+    Care of what stands comes last, and early.
+    """
     names = {work.name for work in draft.works}
     plantings = [planting.name for planting in draft.season.plantings]
     groups = [tuple(Push(Point(yard.plant(name)), False) for name in plantings)]
@@ -157,4 +160,5 @@ def pushes(draft: Draft, sizing: Sizing) -> tuple[tuple[Push, ...], ...]:
             Push(Point(fell), True),
         )
         groups.append(tuple(push for push in outdoors if push.point.work in names))
+    groups.append(tuple(Push(Point(work), False) for work in sorted(draft.care)))
     return tuple(group for group in groups if group)

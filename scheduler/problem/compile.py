@@ -8,7 +8,7 @@ from datetime import date
 
 from scheduler.lines.shapes import BatchSpec, Sizing
 from scheduler.lines.shares import is_finished
-from scheduler.problem import aims, bench, rooms, yard, yard_works
+from scheduler.problem import aims, bench, rooms, standing, yard, yard_works
 from scheduler.problem.calendar import Calendar, calendar
 from scheduler.problem.draft import Draft
 from scheduler.problem.shapes import Apart, DayLimit, Problem
@@ -29,6 +29,7 @@ def compile_season(
     draft = Draft(season, catalogue, days, supplied=sizing.supplied, eves=eves)
     bench.write(draft, sizing)
     yard_works.write(draft, sizing)
+    standing.write(draft)
     for batch in sizing.batches():
         if is_finished(batch, season.plantings):
             bench.plant_with(draft, batch, yard.plant(batch.plantings[0]))

@@ -39,6 +39,8 @@ class Draft:
     drill_minutes: dict[str, int] = field(default_factory=dict)
     inoculations: set[str] = field(default_factory=set)
     outdoors: set[str] = field(default_factory=set)
+    care: set[str] = field(default_factory=set)
+    """Works that are care of what stands already."""
 
     def rule(
         self,

@@ -20,7 +20,7 @@ from scheduler.season.names import Names
 from scheduler.season.notation import Document, apply
 from scheduler.season.place import FILE, season_file
 from scheduler.season.resolve import Asked, resolve
-from scheduler.season.season import Season
+from scheduler.season.season import Season, Standing
 from scheduler.season.tables import read_tables
 from scheduler.season.wrong import Wrong, shown
 from scheduler.trade.catalogue import Catalogue
@@ -45,6 +45,7 @@ def load_season(
     adopted: Callable[[Document], tuple[Rewrite, ...]] = lambda document: (),
     weather: ReadClimate | None = None,
     began: Callable[[], date | None] = lambda: None,
+    last_season: Callable[[Path], tuple[Standing, ...]] = lambda path: (),
 ) -> Season:
     """Reads the season at `path`, a file or a folder with a season.toml in it.
 
@@ -52,7 +53,8 @@ def load_season(
     book), a planting whose window is over is left out with a warning; before, it is a fault, as a year is
     easily mistyped. `adopted` says what else is to be changed in what the file says. `weather` reads the
     weather file that the season names; the dates it fills in are those of the season that is not over when
-    the work `began`, else today. Raises SeasonError with every fault; those of the weather file come first.
+    the work `began`, else today. `last_season` reads what stands of the one that this one
+    continues. Raises SeasonError with every fault; those of the weather file come first.
     """
     file = season_file(path)
     text = _read(file)
@@ -69,7 +71,14 @@ def load_season(
     names = Names(catalogue, _own_containers(data))
     tables = read_tables(data, names, findings)
     found = resolve(
-        file, text, tables, names, findings, Asked(clock, system_timezone, today, under_way, climate)
+        file,
+        text,
+        tables,
+        names,
+        findings,
+        Asked(
+            clock, system_timezone, today, under_way, climate, lambda name: last_season(file.parent / name)
+        ),
     )
     return replace(found, adopted=changes)
 

@@ -12,7 +12,7 @@ from scheduler.season import permissions, planting_checks
 from scheduler.season.findings import Findings
 from scheduler.season.names import Names
 from scheduler.season.season import LogGroup, Pattern, Planting
-from scheduler.season.shapes import PlantingTable
+from scheduler.season.shapes import PlantingTable, StandingTable
 from scheduler.season.strains import HOUSE, Strain, strain_of
 from scheduler.season.units import spacing
 from scheduler.season.where import Loc
@@ -76,7 +76,7 @@ def planting(table: PlantingTable, index: int, setting: Setting) -> Planting | N
         code=setting.codes[strain],
         method=method.name,
         wood=table.wood,
-        groups=_groups(table),
+        groups=groups(table),
         area_m2=table.area,
         depth_cm=table.depth,
         pattern=_pattern(table, table.name, method, setting),
@@ -92,7 +92,8 @@ def planting(table: PlantingTable, index: int, setting: Setting) -> Planting | N
     )
 
 
-def _groups(table: PlantingTable) -> tuple[LogGroup, ...]:
+def groups(table: PlantingTable | StandingTable) -> tuple[LogGroup, ...]:
+    """The logs, totems or stumps of a table, by size."""
     logs = (LogGroup(one.count, one.diameter, one.length) for one in table.logs or ())
     return (*logs, *(LogGroup(one.count, one.diameter) for one in table.stumps or ()))
 

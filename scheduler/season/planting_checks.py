@@ -8,7 +8,7 @@ from datetime import date, timedelta
 from scheduler import measures
 from scheduler.measures import Units
 from scheduler.season.findings import Findings
-from scheduler.season.shapes import PlantingTable, SiteTable
+from scheduler.season.shapes import PlantingTable, SiteTable, StandingTable
 from scheduler.season.tables import EXAMPLES
 from scheduler.season.where import Loc
 from scheduler.trade.catalogue import Catalogue
@@ -89,8 +89,10 @@ def felled(table: PlantingTable, method: Method | None, loc: Loc, today: date, f
         findings.fault((*loc, "felled"), f"{day}", "less than two years before the window begins")
 
 
-def size(table: PlantingTable, method: Method, loc: Loc, units: Units, findings: Findings) -> None:
-    """Exactly the size that the method takes, and `at_least` within it."""
+def size(
+    table: PlantingTable | StandingTable, method: Method, loc: Loc, units: Units, findings: Findings
+) -> None:
+    """Exactly the size that the method takes, and `at_least` of a planting within it."""
     key = SIZE_KEY[method.piece]
     hint = f"for example {_SIZE_EXAMPLE[key]}"
     others = [other for other in _SIZE_EXAMPLE if other != key and getattr(table, other) is not None]
@@ -104,7 +106,8 @@ def size(table: PlantingTable, method: Method, loc: Loc, units: Units, findings:
         if group.length is None and findings.clean(*loc, "logs", index, "length"):
             where = (*loc, "logs", index, "length")
             findings.fault(where, "no length", "length must be written", 'for example length = "1 m"')
-    _at_least(table, key, loc, units, findings)
+    if isinstance(table, PlantingTable):
+        _at_least(table, key, loc, units, findings)
 
 
 def _at_least(table: PlantingTable, key: str, loc: Loc, units: Units, findings: Findings) -> None:

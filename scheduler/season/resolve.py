@@ -9,13 +9,14 @@ from datetime import date
 from pathlib import Path
 from zoneinfo import ZoneInfo, available_timezones
 
-from scheduler.season import cooking, lab, people, planting_checks, stock, strains
+from scheduler.season import cooking, lab, people, planting_checks, standing, stock, strains
 from scheduler.season.climate import Climate
 from scheduler.season.findings import Findings
 from scheduler.season.names import Names
 from scheduler.season.planting import Setting, planting
 from scheduler.season.season import People, Planting, Season, Stock, Tools
 from scheduler.season.shapes import SeasonFile, SeasonTable
+from scheduler.season.standing import LastSeason
 from scheduler.season.wrong import meant
 
 _ID = re.compile(r"[A-Za-z0-9._-]+")
@@ -33,6 +34,7 @@ class Asked:
     today: date | None
     under_way: bool
     climate: Climate | None = None
+    last_season: LastSeason = lambda path: ()
 
 
 def resolve(
@@ -61,6 +63,9 @@ def resolve(
     planned = [planting(table, index, setting) for index, table in enumerate(tables.planting)]
     plantings = tuple(one for one in planned if one)
     planting_checks.names(tables.planting, findings)
+    there = standing.standing(tables.standing, tables.planting, today, units, names, findings)
+    known = [*(table.name or "" for table in tables.planting), *(one.name for one in there)]
+    there += standing.of_last_season(head.continues, asked.last_season, known, findings)
     why_not = asked.climate.unknown if asked.climate else {}
     planting_checks.site_dates(tables.planting, tables.site, today, catalogue, why_not, findings)
     if tables.planting and not plantings and findings.clean("planting"):
@@ -98,6 +103,7 @@ def resolve(
         lab=room,
         stock=in_hand,
         plantings=plantings,
+        standing=there,
         lead=lead,
         figures=figures,
         assumed=findings.assumed(len(plantings)),

@@ -146,6 +146,22 @@ class Pattern:
 
 
 @dataclass(frozen=True)
+class Standing:
+    """Logs, totems, stumps or a bed that stand outdoors already, planted on `planted`."""
+
+    name: str
+    species: str
+    strain: str
+    method: str
+    wood: str | None
+    groups: tuple[LogGroup, ...]
+    area_m2: float | None
+    planted: date
+    cared: frozenset[str] = frozenset()
+    """Ids of its care tasks that are done."""
+
+
+@dataclass(frozen=True)
 class Planting:
     """One outdoor project as wished."""
 
@@ -172,6 +188,12 @@ class Planting:
     felled: date | None
     index: int
     """Position in the season file, from 0: messages say ``planting[index]``."""
+
+    def standing(self, planted: date) -> Standing:
+        """What stands there once it is planted."""
+        return Standing(
+            self.name, self.species, self.strain, self.method, self.wood, self.groups, self.area_m2, planted
+        )
 
 
 @dataclass(frozen=True)
@@ -212,5 +234,7 @@ class Season:
     warnings: tuple[str, ...] = ()
     adopted: tuple[Rewrite, ...] = ()
     """What was changed of the file's own text by remedies that were adopted and by plantings put off."""
+    standing: tuple[Standing, ...] = ()
+    """What stands already: its care and picking compete for the same hours."""
     climate: Climate | None = None
     """What its weather file says, from which what the file leaves out was filled in."""

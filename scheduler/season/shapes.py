@@ -79,6 +79,7 @@ class SeasonTable(Table):
     no_work_before: Day | None = None
     today: Day | None = None
     id: Annotated[str, v.text(64)] | None = None
+    continues: Text | None = None
 
 
 class SiteTable(Table):
@@ -224,6 +225,22 @@ class PlantingTable(Table):
     felled: Day | None = None
 
 
+class StandingTable(Table):
+    """``[[standing]]``: what stands outdoors from earlier years, and is looked after and picked."""
+
+    required = ("name", "species", "method", "planted")
+
+    name: Text | None = Field(None, examples=['"Oak stack of 2025"'])
+    species: Annotated[str, v.species()] | None = Field(None, examples=['"shiitake"'])
+    strain: Text | None = None
+    method: Annotated[str, v.method()] | None = Field(None, examples=['"drilled logs"'])
+    wood: Annotated[str, v.wood()] | None = None
+    logs: Annotated[list[LogsTable], v.one_or_more()] | None = None
+    stumps: Annotated[list[StumpsTable], v.one_or_more()] | None = None
+    area: Annotated[float, v.quantity("area", "m2", 0.5, 500)] | None = None
+    planted: Day | None = Field(None, examples=["2025-04-26"])
+
+
 class LeadTable(Table):
     """``lead``: from ordering to having, in days."""
 
@@ -276,5 +293,6 @@ class SeasonFile(Table):
     lab: LabTable = LabTable()
     stock: Annotated[list[StockTable], v.one_or_more()] = []
     planting: Annotated[list[PlantingTable], v.one_or_more()] = []
+    standing: Annotated[list[StandingTable], v.one_or_more()] = []
     buying: BuyingTable = BuyingTable()
     figures: Annotated[dict[Annotated[str, v.species()], dict[OwnStage, OwnFiguresTable]], Once] = {}

@@ -11,9 +11,12 @@ from scheduler.workdays import full
 
 
 def changes(before: Plan, after: Plan, progress: Progress, today: date) -> Iterator[Change]:
-    """Every open task of either plan: kept, moved, dropped, or new; what is done is in neither."""
-    was = {task.id: task for task in before.tasks if task.id not in progress.done}
-    now = {task.id: task for task in after.tasks}
+    """Every open task of either plan: kept, moved, dropped, or new; what is done is in neither.
+
+    Care of what stands follows its planting day, and is no change of its own.
+    """
+    was = {task.id: task for task in before.work() if task.id not in progress.done}
+    now = {task.id: task for task in after.work()}
     for task in was.values():
         later = now.get(task.id)
         if later is None:

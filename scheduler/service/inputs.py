@@ -14,7 +14,9 @@ def made_with() -> str:
 
 
 def inputs_sha(season: Season) -> str:
-    """Fingerprint of what a plan is made from: text, weather, today and zone of the season, our version."""
+    """Fingerprint of what a plan is made from: text, weather, today and zone of the season,
+    what stands already, our version."""
     adopted = "".join(f"\n{change}" for change in season.adopted)
-    text = f"{season.text}\n{season.today}\n{season.timezone}\n{made_with()}{adopted}{season.climate or ''}"
+    text = f"{season.text}\n{season.today}\n{season.timezone}\n{made_with()}{adopted}"
+    text += f"{season.climate or ''}{season.standing or ''}"
     return hashlib.sha256(text.encode()).hexdigest()

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TYPE_CHECKING
 
 from scheduler.errors import Fault, NoPlan, UsageError
@@ -24,12 +25,13 @@ def plan_season(season: Season, catalogue: Catalogue, watch: Watch | None = None
 
 def make_season(season: Season, catalogue: Catalogue, watch: Watch | None = None) -> Made:
     """The best plan for a season with its basis. Raises NoPlan, with conflict and remedies, if none fits."""
+    from scheduler.assemble.aftercare import looked_after
     from scheduler.service import choice  # a kept plan is shown without the solver
     from scheduler.service.attempt import Refusal
 
     outcome = choice.best(season, catalogue, watch)
     if not isinstance(outcome, Refusal):
-        return outcome
+        return replace(outcome, plan=looked_after(outcome.plan, season, catalogue))
     from scheduler.service.remedies import refused
 
     raise NoPlan(refused(season, catalogue, outcome))

@@ -70,8 +70,8 @@ class Asked:
 def replan(path: Path, asked: Asked, *, kept_at: str) -> Replan:
     """Plans a season onward and keeps the plan.
 
-    Raises UsageError where no plan is kept yet or nothing is left to plan, NoPlan with conflict and remedies
-    where what is left does not fit, SeasonError and BookError as they come.
+    Where all is planted it holds the care of what stands. Raises UsageError where no plan is kept yet, NoPlan
+    with conflict and remedies where what is left does not fit, SeasonError and BookError as they come.
     """
     state = under_way(path, asked.clock.today, asked.today)
     found, basis = _onward(state, asked, state.recorded)
@@ -119,6 +119,8 @@ def take(path: Path, number: int, asked: Asked, *, kept_at: str) -> tuple[Remedy
 
 def _onward(state: UnderWay, asked: Asked, recorded: tuple[Recorded, ...]) -> tuple[Replan, str]:
     """The replan by these entries, and the text of its basis."""
+    from scheduler.assemble.aftercare import only_care
+    from scheduler.lines.remaining import remaining
     from scheduler.service.attempt import Refusal
     from scheduler.service.onwards import Onwards
     from scheduler.service.remedies import refused
@@ -126,26 +128,33 @@ def _onward(state: UnderWay, asked: Asked, recorded: tuple[Recorded, ...]) -> tu
     seen = tuple(sorted(standing(recorded)))
     basis = basis_for(state.file, seen)
     progress = fold(recorded, state.plan)
-    late = [t for t in state.plan.tasks if t.on < state.today and t.id not in progress.done]
+    late = [t for t in state.plan.work() if t.on < state.today and t.id not in progress.done]
     if not asked.undone:
         _require_recorded(state, [task for task in late if not task.small])
     season, catalogue = seasons.read(state.file, asked.clock, state.today, adopted=partial(adopted, progress))
     season = seasons.with_kept_id(season)
-    _require_work(season, catalogue, progress)
-    onwards = Onwards(basis, progress, seen)
-    found = onwards.make(season, catalogue, watch=asked.watch)
+    left = remaining(season, catalogue, progress)
     known = set(seen_by(state.kept))
     news = tuple(one.entry for one in recorded if one.entry_no not in known and one.entry_no in seen)
+    if not left.plantings:
+        plan = _completed(only_care(state.plan, left), state, left, catalogue, progress)
+        return Replan(plan, state.plan, news, None, False, tuple(late)), basis_text.to_text(basis)
+    onwards = Onwards(basis, progress, seen)
+    found = onwards.make(season, catalogue, watch=asked.watch)
     if isinstance(found, Refusal):
         raise Impossible(refused(season, catalogue, found, onwards), state.plan, news)
-    plan = found.made.plan
-    plan = replace(
-        plan,
-        plantings=(*_planted(state, progress, plan), *plan.plantings),
-        changes=tuple(changes(state.plan, plan, progress, state.today)),
-    )
+    plan = _completed(found.made.plan, state, left, catalogue, progress)
     made = Replan(plan, state.plan, news, _way(found.way), found.unfrozen, tuple(late))
     return made, basis_text.to_text(found.made.basis)
+
+
+def _completed(plan: Plan, state: UnderWay, left: Season, catalogue: Catalogue, progress: Progress) -> Plan:
+    """The plan of what is left with what is planted already, its care, and what became of each task."""
+    from scheduler.assemble.aftercare import looked_after
+
+    plan = replace(plan, plantings=(*_planted(state, progress, plan), *plan.plantings))
+    plan = looked_after(plan, left, catalogue)
+    return replace(plan, changes=tuple(changes(state.plan, plan, progress, state.today)))
 
 
 def _require_recorded(state: UnderWay, late: Sequence[Task]) -> None:
@@ -163,20 +172,6 @@ def _require_recorded(state: UnderWay, late: Sequence[Task]) -> None:
             "budswell replan SEASON --undone, if it is still to be done",
         )
     )
-
-
-def _require_work(season: Season, catalogue: Catalogue, progress: Progress) -> None:
-    from scheduler.lines.remaining import remaining
-
-    if not remaining(season, catalogue, progress).plantings:
-        raise UsageError(
-            Fault(
-                str(season.path),
-                "everything is planted: nothing is left to plan",
-                "a planting that is still to be made",
-                "budswell today SEASON shows what is left to do",
-            )
-        )
 
 
 def _planted(state: UnderWay, progress: Progress, plan: Plan) -> Iterator[PlantingPlan]:

@@ -14,7 +14,9 @@ from scheduler.plan import Rewrite
 from scheduler.season.load import load_season
 from scheduler.season.notation import Document
 from scheduler.season.place import season_file
-from scheduler.season.season import Season
+from scheduler.season.season import Season, Standing
+from scheduler.season.wrong import Wrong, shown
+from scheduler.service import continuing
 from scheduler.trade import catalogue as trade
 from scheduler.trade.catalogue import Catalogue
 from scheduler.weather import norms
@@ -39,7 +41,28 @@ def read(
     `adopted` says what remedies and the like change in what the file says.
     """
     catalogue = trade.load()
-    season = load_season(
+    return _load(path, catalogue, clock, today, adopted, frozenset()), catalogue
+
+
+def _load(
+    path: Path,
+    catalogue: Catalogue,
+    clock: Clock,
+    today: date | None,
+    adopted: Callable[[Document], tuple[Rewrite, ...]],
+    later: frozenset[Path],
+) -> Season:
+    """The season at `path`; `later` are the files of those that continue it, so that none goes on forever."""
+    later |= {season_file(path).resolve()}
+
+    def read_last(last: Path) -> tuple[Standing, ...]:
+        if season_file(last).resolve() in later:
+            raise Wrong(f"{shown(last.name)}, which is this season or continues it", "the season before this")
+        return continuing.standing(
+            last, lambda file, day: _load(file, catalogue, clock, day, lambda document: (), later)
+        )
+
+    return load_season(
         path,
         catalogue,
         clock=clock.today,
@@ -49,8 +72,8 @@ def read(
         adopted=adopted,
         weather=norms.reader(catalogue.weather),
         began=lambda: _began(path),
+        last_season=read_last,
     )
-    return season, catalogue
 
 
 def _began(path: Path) -> date | None:

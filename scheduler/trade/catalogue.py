@@ -11,6 +11,7 @@ from typing import Generic, TypeVar
 from pydantic import RootModel
 
 from scheduler.errors import Fault, ProfileError
+from scheduler.trade.care import Care
 from scheduler.trade.lab import Lab
 from scheduler.trade.names import Names
 from scheduler.trade.places import data_folder
@@ -24,6 +25,9 @@ from scheduler.trade.weather import Weather
 
 T = TypeVar("T")
 Named = TypeVar("Named", Species, Method)
+
+UNKNOWN_WOOD_KG_M3 = 950.0
+"""Green density taken for a wood the catalogue does not know (common practice: a heavy hardwood)."""
 
 
 class OnDemand(Mapping[str, T], Generic[T]):
@@ -57,6 +61,7 @@ class Catalogue:
     lab: Lab
     weather: Weather
     supplies: Supplies
+    read_care: Callable[[], Care]
     starting: Starting
     cautions: Mapping[str, Caution]
     defaults: Defaults
@@ -77,6 +82,16 @@ class Catalogue:
     def find_container(self, text: str) -> str | None:
         """Canonical name of a container from any of its names in either unit system, or None."""
         return self._container_names.find(text)
+
+    @cached_property
+    def care(self) -> Care:
+        """Care and picking of what stands; read when it is first asked for."""
+        return self.read_care()
+
+    def green_density(self, wood: str | None) -> float:
+        """kg per m3 of green wood with bark; of a wood that is not known, as of a heavy hardwood."""
+        known = self.woods.get(wood or "")
+        return known.green_density.likely if known else UNKNOWN_WOOD_KG_M3
 
     @property
     def chips_g_per_l(self) -> float:
@@ -99,6 +114,7 @@ class Catalogue:
             "lab",
             "weather",
             "supplies",
+            "care",
             "starting",
             "cautions",
             "defaults",
@@ -153,6 +169,7 @@ def load(extra: Path | None = None) -> Catalogue:
         lab=folder.merged("lab").shaped(Lab),
         weather=folder.file("weather.toml").shaped(Weather),
         supplies=folder.file("supplies.toml").shaped(Supplies),
+        read_care=lambda: folder.file("care.toml").shaped(Care),
         starting=folder.file("starting.toml").shaped(Starting),
         cautions=OnDemand(lambda: folder.file("cautions.toml").shaped(_CautionFile).caution),
         defaults=folder.file("defaults.toml").shaped(Defaults),

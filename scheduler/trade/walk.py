@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
 
+from scheduler.trade.care import CareRow
 from scheduler.trade.lab import BenchWork, Check, Loss, Treatment
 from scheduler.trade.shapes import MethodSupply, Shape, Step
 
@@ -35,4 +36,6 @@ def _label(item: object) -> str:
             return item.kind
         case MethodSupply():
             return item.item
+        case CareRow():
+            return " ".join((item.key, *item.methods[:1]))
     return str(item)
