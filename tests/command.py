@@ -18,7 +18,7 @@ from scheduler.cli import main
 
 ROOT = Path(__file__).parents[1]
 EXAMPLES = ROOT / "examples"
-PLANNED = ("backyard", "cold-room", "maritime", "market", "south")
+PLANNED = ("backyard", "cold-room", "maritime", "market", "second-spring", "south")
 """The examples for which a plan fits; for too-late none does."""
 COMMAND = [sys.executable, "-m", "scheduler.cli"]
 UNSET = ("COLUMNS", "FORCE_COLOR", "NO_COLOR", "TTY_COMPATIBLE", "TTY_INTERACTIVE", "PYTHONIOENCODING", "TZ")

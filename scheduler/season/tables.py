@@ -13,15 +13,9 @@ from pydantic_core import ErrorDetails
 
 from scheduler.season.findings import Findings
 from scheduler.season.names import Names
-from scheduler.season.shapes import PlantingTable, SeasonFile, SeasonTable, StockTable, Table
+from scheduler.season.shapes import PlantingTable, SeasonFile, SeasonTable, StandingTable, StockTable, Table
 from scheduler.season.where import Loc, written
 from scheduler.season.wrong import Wrong, listed, meant, nearest, shown
-
-NOT_READ = {
-    "standing": "leave it out",
-    "continues": "leave it out",
-}
-"""Keys that this version does not read, and what to do instead."""
 
 EXAMPLES = {
     "hours": "{ sat = 4, sun = 4 }",
@@ -85,7 +79,7 @@ def _with_required_keys(data: dict[str, Any]) -> Iterator[tuple[Loc, type[Table]
     yield (), SeasonFile, data
     if "season" in data:
         yield ("season",), SeasonTable, data["season"]
-    for key, shape in (("stock", StockTable), ("planting", PlantingTable)):
+    for key, shape in (("stock", StockTable), ("planting", PlantingTable), ("standing", StandingTable)):
         value = data.get(key, [])
         for index, table in enumerate(value if isinstance(value, list) else [value]):
             yield (key, index), shape, table
@@ -99,8 +93,6 @@ def _note(details: ErrorDetails, findings: Findings) -> None:
         findings.wrong(loc, wrong)
         return
     match details["type"]:
-        case "extra_forbidden" if key in NOT_READ:
-            findings.fault(loc, f"the key {shown(key)}", "not supported by this version", NOT_READ[key])
         case "extra_forbidden":
             known = list(_shape_at(loc).model_fields)
             allowed = f"the keys {listed(known, 'and')}"

@@ -130,7 +130,8 @@ def _onward(state: UnderWay, asked: Asked, recorded: tuple[Recorded, ...]) -> tu
     progress = fold(recorded, state.plan)
     late = [t for t in state.plan.work() if t.on < state.today and t.id not in progress.done]
     if not asked.undone:
-        _require_recorded(state, [task for task in late if not task.small])
+        # Care that nobody recorded is done later, as long as it is of use.
+        _require_recorded(state, [task for task in late if not task.small and not task.is_care])
     season, catalogue = seasons.read(state.file, asked.clock, state.today, adopted=partial(adopted, progress))
     season = seasons.with_kept_id(season)
     left = remaining(season, catalogue, progress)
@@ -138,7 +139,9 @@ def _onward(state: UnderWay, asked: Asked, recorded: tuple[Recorded, ...]) -> tu
     news = tuple(one.entry for one in recorded if one.entry_no not in known and one.entry_no in seen)
     if not left.plantings:
         plan = _completed(only_care(state.plan, left), state, left, catalogue, progress)
-        return Replan(plan, state.plan, news, None, False, tuple(late)), basis_text.to_text(basis)
+        return Replan(plan, state.plan, news, None, False, tuple(late)), basis_text.to_text(
+            replace(basis, seen=seen)
+        )
     onwards = Onwards(basis, progress, seen)
     found = onwards.make(season, catalogue, watch=asked.watch)
     if isinstance(found, Refusal):
