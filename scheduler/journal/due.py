@@ -12,8 +12,8 @@ from scheduler.progress import Progress
 def due(plan: Plan, progress: Progress, day: date) -> tuple[Task, ...]:
     """Tasks that are not done with a day up to `day`, overdue ones first, in the plan's order within a day.
 
-    What serves only plantings that are planted, or a batch of which nothing lives, is not asked for; nor is
-    care of what does not stand yet, or whose span is over.
+    What goes on for weeks comes last. What serves only plantings that are planted, or a batch of which
+    nothing lives, is not asked for; nor is care of what does not stand yet, or whose span is over.
     """
     still = _to_plant(plan, progress)
     over = {planting.name for planting in plan.plantings} - still
@@ -28,7 +28,7 @@ def due(plan: Plan, progress: Progress, day: date) -> tuple[Task, ...]:
         and (task.planting not in still if task.is_care else task.planting not in over)
         and (task.until is None or day <= task.until)
     )
-    return tuple(sorted(open_tasks, key=lambda task: task.on))
+    return tuple(sorted(open_tasks, key=lambda task: (task.ongoing, task.on)))
 
 
 def _to_plant(plan: Plan, progress: Progress) -> set[str | None]:

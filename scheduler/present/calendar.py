@@ -82,7 +82,10 @@ def _about_task(plan: Plan, task: Task, titles: dict[str, str]) -> Iterator[str]
     for before in task.after:
         yield f"After: {titles.get(before, before)}"
     slip_to = task.slip_to or task.on
-    yield f"Can wait until {full(slip_to)}." if slip_to > task.on else "Cannot wait."
+    if task.ongoing and task.until:
+        yield f"Goes on to {full(task.until)}."
+    else:
+        yield f"Can wait until {full(slip_to)}." if slip_to > task.on else "Cannot wait."
     if task.supplies:
         units = plan.season.units
         yield "Supplies: " + ", ".join(_amount(s.quantity, s.unit, s.item, units) for s in task.supplies)

@@ -58,7 +58,7 @@ def show_overview(
     now = replace(plan, season=replace(plan.season, today=day), tasks=left)
     due = sorted(
         (task for task in left if task.on <= day and (task.until is None or day <= task.until)),
-        key=lambda task: task.on,
+        key=lambda task: (task.ongoing, task.on),
     )
     page = page_of(plan, progress, day, due)
     late = [task for task in due if task.is_overdue(day)]

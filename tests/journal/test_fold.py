@@ -178,9 +178,20 @@ def test_due_lists_overdue_tasks_first_and_nothing_that_is_over() -> None:
     assert not [task for task in due(dead.plan, dead.progress, ON) if task.batch == "SHI-G1a"]
     planted = after(context, ("planted oak", ON))
     left = due(planted.plan, planted.progress, date(2027, 6, 30))
-    assert left and not [
-        task for task in left if (task.batch or "").startswith("SHI") or task.planting == "Oak stack"
-    ]
+    of_oak = [task for task in left if (task.batch or "").startswith("SHI") or task.planting == "Oak stack"]
+    assert left and all(task.is_care for task in of_oak)
+
+
+def test_care_is_due_once_it_stands_and_while_its_span_lasts() -> None:
+    """Nothing is looked after before it is planted; what goes on for weeks is listed last."""
+    late = date(2027, 6, 30)
+    context = growing()
+    assert not any(task.is_care for task in due(context.plan, context.progress, late))
+    planted = after(context, ("planted oak", ON))
+    listed = due(planted.plan, planted.progress, late)
+    care = [task for task in listed if task.is_care]
+    assert care and all(task.until is not None and task.on <= late <= task.until for task in care)
+    assert [task.ongoing for task in listed] == sorted(task.ongoing for task in listed)
 
 
 def test_a_loss_says_what_it_means() -> None:
