@@ -47,7 +47,7 @@ def read(
         today=today,
         under_way=_has_book(path),
         adopted=adopted,
-        weather=norms.reader(catalogue.weather),
+        weather=norms.reader(catalogue),
         began=lambda: _began(path),
     )
     return season, catalogue

@@ -20,7 +20,7 @@ from scheduler.trade.species import Species
 from scheduler.trade.starting import Starting
 from scheduler.trade.supplies import Supplies
 from scheduler.trade.walk import walk
-from scheduler.trade.weather import Weather
+from scheduler.trade.weather import Conditions, Weather, conditions
 
 T = TypeVar("T")
 Named = TypeVar("Named", Species, Method)
@@ -77,6 +77,10 @@ class Catalogue:
     def find_container(self, text: str) -> str | None:
         """Canonical name of a container from any of its names in either unit system, or None."""
         return self._container_names.find(text)
+
+    def conditions(self, species: str, method: str) -> Conditions:
+        """The weather that a species planted by a method waits for, both by their canonical names."""
+        return conditions(self.species[species], self.methods[method])
 
     @property
     def chips_g_per_l(self) -> float:
