@@ -110,13 +110,12 @@ def test_no_row_of_the_kinds_is_idle() -> None:
     assert [row[0] for row in KINDS if not used[row[0]]] == []
 
 
-@pytest.mark.parametrize("name", FIGURES)
-def test_unit_and_bounds_are_those_of_its_kind(name: str) -> None:
+def test_unit_and_bounds_are_those_of_its_kind() -> None:
     """Days are in d, temperatures in C, shares in 0..1, and the whole band lies between the bounds of its kind."""
-    _, unit, least, most = kind_of(name)
-    figure = FIGURES[name]
-    assert unit in ("*", figure.unit)
-    assert least <= figure.lowest <= figure.likely <= figure.highest <= most
+    for name, figure in FIGURES.items():
+        _, unit, least, most = kind_of(name)
+        assert unit in ("*", figure.unit), name
+        assert least <= figure.lowest <= figure.likely <= figure.highest <= most, name
 
 
 def test_conflicts_speak_in_the_unit_of_what_is_planned() -> None:
