@@ -40,6 +40,28 @@ def crops(station: str) -> Daily:
     return Daily(rows[0][0], low, high, rain)
 
 
+def aspen_days() -> Iterator[tuple[str, str, float, int, float]]:
+    """Site, year, latitude, day of the year and hours of daylight of every day at the sites of the aspens."""
+    with gzip.open(file_of("pyPhenology", "data", "aspen_temperature.csv.gz"), "rt", newline="") as stream:
+        for row in csv.DictReader(stream):
+            yield (
+                row["site_id"],
+                row["year"],
+                float(row["latitude"]),
+                int(row["doy"]),
+                float(row["daylength"]),
+            )
+
+
+def coloured_leaves() -> Iterator[tuple[float, int]]:
+    """Latitude and day of the year of coloured leaves of each aspen observed; code 498 is coloured leaves."""
+    latitudes = {(site, year): latitude for site, year, latitude, _, _ in aspen_days()}
+    with file_of("pyPhenology", "data", "aspen_obs.csv").open(newline="") as stream:
+        for row in csv.DictReader(stream):
+            if row["phenophase"] == "498":
+                yield latitudes[row["site_id"], row["year"]], int(row["doy"])
+
+
 def aspens() -> Iterator[tuple[float, int, list[float], int]]:
     """Latitude, first day, daily means and day of breaking leaf buds of each aspen observed (USA-NPN, PRISM;
     pyPhenology 0.7.1). Days are counted from 1 January as day 1; code 371 is breaking leaf buds."""

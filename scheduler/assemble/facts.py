@@ -46,8 +46,12 @@ def _prefixes(frame: Frame) -> Iterator[str]:
         yield f"species.{planting.species}.first_flush"
         yield f"species.{planting.species}.years"
         yield f"methods.{planting.method}."
+        if frame.season.climate:
+            yield f"species.{planting.species}.planting"
         if planting.wood:
             yield f"woods.{planting.wood}."
+    if frame.season.climate:
+        yield "weather."
     yield "wood_rules."
     for name in [
         "load_loss",

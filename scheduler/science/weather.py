@@ -71,12 +71,15 @@ def first_warm_run(
 
     A threshold that is left out is not looked at. A day that was not measured ends a run.
     """
-    warm = [
-        (day == -math.inf or (by_day is not None and by_day >= day))
-        and (night == -math.inf or (by_night is not None and by_night >= night))
-        for by_day, by_night in zip(day_c, night_c, strict=True)
-    ]
-    return _first_run(warm, length)
+    return _first_run(_warm(day_c, night_c, day, night), length)
+
+
+def last_warm_run(
+    day_c: Series, night_c: Series, length: int, *, day: float = -math.inf, night: float = -math.inf
+) -> int | None:
+    """First day of the last `length` days in a row that are as warm, as `first_warm_run` has it."""
+    from_behind = _first_run(_warm(day_c, night_c, day, night)[::-1], length)
+    return None if from_behind is None else len(day_c) - length - from_behind
 
 
 def first_cold_run(mean_c: Series, length: int, threshold_c: float) -> int | None:
@@ -171,6 +174,14 @@ def longest_gap(values: Series) -> int:
         here = here + 1 if value is None else 0
         longest = max(longest, here)
     return longest
+
+
+def _warm(day_c: Series, night_c: Series, day: float, night: float) -> list[bool]:
+    return [
+        (day == -math.inf or (by_day is not None and by_day >= day))
+        and (night == -math.inf or (by_night is not None and by_night >= night))
+        for by_day, by_night in zip(day_c, night_c, strict=True)
+    ]
 
 
 def _at_or_below(value: float | None, threshold: float) -> bool:

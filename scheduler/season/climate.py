@@ -11,6 +11,8 @@ from dataclasses import dataclass, field
 from datetime import date, timedelta
 from pathlib import Path
 
+from scheduler.trade.weather import Conditions
+
 
 @dataclass(frozen=True)
 class Expected:
@@ -27,11 +29,14 @@ class Expected:
 
 @dataclass(frozen=True)
 class Span:
-    """First and last day of a planting window in the station's year, and the risk of both in words."""
+    """First and last day of a planting window in the station's year, and what else its years say of it."""
 
     first: int
     last: int
-    risk: str
+    decided: Expected
+    """The day that weather decides: the first one in spring, the last one in autumn."""
+    risk: str = ""
+    """Of the other end, in words, where there is one."""
 
 
 @dataclass(frozen=True)
@@ -45,10 +50,10 @@ class Climate:
     """Month in which the station's year begins: 8 in the north, 2 in the south."""
     dates: Mapping[str, Expected]
     """By key of ``[site]``."""
-    windows: Mapping[str, Mapping[str, Span]]
-    """By ``spring`` and ``autumn``, then by method."""
+    windows: Mapping[str, Mapping[Conditions, Span | str]]
+    """By ``spring`` and ``autumn``, then by what a planting waits for; or why there is none."""
     unknown: Mapping[str, str] = field(default_factory=dict)
-    """Why a key of ``[site]``, or a window (``spring.totem``), could not be derived."""
+    """Why a key of ``[site]`` could not be derived."""
     notes: tuple[str, ...] = ()
     """What deserves a second look: gaps, a short record."""
     since: date = date.min

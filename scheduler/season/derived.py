@@ -9,15 +9,18 @@ from __future__ import annotations
 import copy
 from collections.abc import Iterator
 from datetime import date, timedelta
-from typing import Any
+from typing import Any, get_args
 
-from scheduler.season.climate import Climate, Expected
+from scheduler import measures
+from scheduler.measures import Units, counted
+from scheduler.season.climate import Climate, Expected, Span
 from scheduler.season.days import day, period
 from scheduler.season.findings import Findings
 from scheduler.season.notation import Document, blocks
 from scheduler.season.people import SITE_DATES
 from scheduler.season.wrong import Wrong
 from scheduler.trade.catalogue import Catalogue
+from scheduler.trade.weather import Conditions
 from scheduler.workdays import MONTHS
 
 SEASONS = {"spring": "spring", "autumn": "autumn", "fall": "autumn"}
@@ -32,8 +35,9 @@ def fill(document: Document, climate: Climate, catalogue: Catalogue, findings: F
     filled = copy.deepcopy(document)
     tables = enumerate(blocks(filled, "planting"))
     plantings = {place: one for place, one in tables if isinstance(one, dict)}
+    units = _units(filled, catalogue)
     for place, planting in plantings.items():
-        _window(planting, place, climate, catalogue, findings)
+        _window(planting, place, climate, catalogue, units, findings)
     site = filled.get("site")
     if isinstance(site, dict):
         _site(site, list(plantings.values()), climate, catalogue, findings)
@@ -42,21 +46,33 @@ def fill(document: Document, climate: Climate, catalogue: Catalogue, findings: F
     return filled
 
 
+def _units(document: Document, catalogue: Catalogue) -> Units:
+    """Those of the season; what is wrong with them is said where they are read."""
+    head = document.get("season")
+    written = str(head.get("units")).strip().casefold() if isinstance(head, dict) else None
+    return next((units for units in get_args(Units) if units == written), catalogue.defaults.units)
+
+
 def _window(
-    planting: dict[str, Any], place: int, climate: Climate, catalogue: Catalogue, findings: Findings
+    planting: dict[str, Any],
+    place: int,
+    climate: Climate,
+    catalogue: Catalogue,
+    units: Units,
+    findings: Findings,
 ) -> None:
     given = planting.get("window", "spring")
     season = SEASONS.get(given.strip().casefold()) if isinstance(given, str) else None
     method = catalogue.find_method(str(planting.get("method")))
-    if season is None or method is None:
+    species = catalogue.find_species(str(planting.get("species")))
+    if season is None or method is None or species is None:
         return
-    span = climate.windows[season].get(method)
-    if span is None:
-        why = climate.unknown.get(f"{season}.{method}") or climate.unknown.get(season, "")
+    waits = catalogue.conditions(species, method)
+    span = climate.windows[season][waits]
+    if isinstance(span, str):
         findings.fault(
             ("planting", place, "window"),
-            f"no window, and {climate.file} gives none for {method} in {season}"
-            + (f": {why}" if why else ""),
+            f"no window, and {climate.file} gives none for {method} in {season} with {species}: {span}",
             'first and last day such as "2027-04-20/2027-05-25"',
         )
         # What else is wrong with the planting is still to be said.
@@ -65,8 +81,26 @@ def _window(
     first, last = climate.window(span)
     planting["window"] = f"{first}/{last}"
     findings.assume_for(
-        str(planting.get("name")).strip(), "window", f"{first}/{last}, {season}: {span.risk}", climate.source
+        str(planting.get("name")).strip(),
+        "window",
+        f"{first}/{last}, {season}, {_awaited(waits, season, units)}: {_risk(span, last, climate)}",
+        climate.source,
     )
+
+
+def _awaited(waits: Conditions, season: str, units: Units) -> str:
+    """The weather that a planting waits for: ``from days of 13 C and the last freeze to weeks of 30 C``."""
+    day, hottest = (measures.temperature(degrees, units) for degrees in (waits.day, waits.hottest))
+    if season == "autumn":
+        return f"from leaf turn while days reach {day}"
+    after = f" and the last {waits.after}" if waits.after else ""
+    return f"from days of {day}{after} to weeks of {hottest}"
+
+
+def _risk(span: Span, last: date, climate: Climate) -> str:
+    """What goes wrong with a window and how often, with the range of the day that weather decides."""
+    other = f"; {span.risk}" if span.risk else ""
+    return f"{span.decided.risk} ({_range(span.decided, climate, last)}){other}"
 
 
 def _site(
@@ -116,9 +150,14 @@ def _day(value: object) -> date | None:
 
 
 def _in_words(found: date, expected: Expected, climate: Climate) -> str:
+    return f"{found}: {expected.risk} ({_range(expected, climate, found)})"
+
+
+def _range(expected: Expected, climate: Climate, found: date) -> str:
+    """Its early, middle and late day in the station's year that a date lies in."""
     year = next(y for y in range(found.year, found.year - 3, -1) if climate.on(0, y) <= found)
     early, middle, late = (
         f"{on.day} {MONTHS[on.month - 1]}"
         for on in (climate.on(day, year) for day in (expected.early, expected.middle, expected.late))
     )
-    return f"{found}: {expected.risk} (10/50/90 %: {early}, {middle}, {late}; {expected.years} years)"
+    return f"10/50/90 %: {early}, {middle}, {late}; {counted(expected.years, 'year')}"

@@ -70,7 +70,7 @@ def _load(
         today=today,
         under_way=_has_book(path),
         adopted=adopted,
-        weather=norms.reader(catalogue.weather),
+        weather=norms.reader(catalogue),
         began=lambda: _began(path),
         last_season=read_last,
     )

@@ -21,7 +21,7 @@ from scheduler.trade.species import Species
 from scheduler.trade.starting import Starting
 from scheduler.trade.supplies import Supplies
 from scheduler.trade.walk import walk
-from scheduler.trade.weather import Weather
+from scheduler.trade.weather import Conditions, Weather, conditions
 
 T = TypeVar("T")
 Named = TypeVar("Named", Species, Method)
@@ -92,6 +92,10 @@ class Catalogue:
         """kg per m3 of green wood with bark; of a wood that is not known, as of a heavy hardwood."""
         known = self.woods.get(wood or "")
         return known.green_density.likely if known else UNKNOWN_WOOD_KG_M3
+
+    def conditions(self, species: str, method: str) -> Conditions:
+        """The weather that a species planted by a method waits for, both by their canonical names."""
+        return conditions(self.species[species], self.methods[method])
 
     @property
     def chips_g_per_l(self) -> float:

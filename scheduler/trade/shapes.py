@@ -15,6 +15,8 @@ Basis = Literal["published", "common practice", "memory", "own record"]
 StageName = Literal["plate", "slant", "liquid culture", "grain", "sawdust", "pellet", "dowels", "chips"]
 Verdict = Literal["fine", "warned", "refused"]
 Piece = Literal["log", "totem", "stump", "m2"]
+Frost = Literal["freeze", "hard freeze"]
+"""Nights of ``profiles/weather.toml``: as cold as its `freeze`, or as its `hard_freeze`, and colder."""
 
 
 class Shape(BaseModel):
@@ -93,6 +95,17 @@ class MethodSupply(Shape):
     lead: Literal["chips", "supplies"] = "supplies"
 
 
+class MethodWeather(Shape):
+    """What a method waits for beyond the weather of its species, by day and by night apart."""
+
+    day: Figure | None = None
+    """Daily highs in C, where the method asks for more than most species do."""
+    after: Frost | None = None
+    """The last such night of spring, which has to be over."""
+    basis: Basis = "common practice"
+    """Of the frost."""
+
+
 class Method(Shape):
     """How spawn meets wood. File: ``profiles/methods/<name>.toml``."""
 
@@ -106,6 +119,7 @@ class Method(Shape):
     """Finished spawn that may be planted; grain only with a caution and where the species allows it."""
     figures: dict[str, Figure]
     """Geometry and rates; the keys each method uses are named in `lines.demand`."""
+    planting: MethodWeather = MethodWeather()
     steps: list[Step]
     supplies: list[MethodSupply] = []
     cautions: list[str] = []

@@ -1,8 +1,14 @@
-"""The shape of ``profiles/weather.toml``: by which rules dates are read from daily temperatures."""
+"""The shape of ``profiles/weather.toml``: by which rules dates are read from daily temperatures.
+
+What weather a planting waits for is put together here, from its species and its method, and nowhere else.
+"""
 
 from __future__ import annotations
 
-from scheduler.trade.shapes import Figure, Shape
+from dataclasses import dataclass
+
+from scheduler.trade.shapes import Figure, Frost, Method, Shape
+from scheduler.trade.species import Species
 
 
 class BudBreak(Shape):
@@ -38,10 +44,15 @@ class Cold(Shape):
     planted_before: Figure
 
 
-class Heat(Shape):
-    """So many `days` in a row of at least `day`; the longest and shortest window that is filled in."""
+class Warm(Shape):
+    """So many `days` in a row with highs of what the planting waits for."""
 
-    day: Figure
+    days: Figure
+
+
+class Heat(Shape):
+    """So many `days` in a row too hot for the species; the longest and shortest window that is filled in."""
+
     days: Figure
     window: Figure
     least: Figure
@@ -60,19 +71,35 @@ class Rules(Shape):
     leaf_turn: LeafTurn
     thaw: Thaw
     cold: Cold
+    warm: Warm
     heat: Heat
 
+    def night(self, frost: Frost) -> float:
+        """How cold such a night is, in C."""
+        return (self.freeze if frost == "freeze" else self.hard_freeze).likely
 
-class Opens(Shape):
-    """What a method's spring window waits for: `days` as warm as `day`, or the last night at `night`."""
 
-    day: Figure | None = None
-    days: Figure | None = None
-    night: Figure | None = None
+@dataclass(frozen=True)
+class Conditions:
+    """The weather that a planting is brought out in: highs from `day` to `hottest` in C, after a frost."""
+
+    day: float
+    hottest: float
+    after: Frost | None
+
+
+def conditions(species: Species, method: Method) -> Conditions:
+    """What a species planted by a method waits for: the warmer days of the two, the frost of the method."""
+    asks = method.planting
+    day = species.planting.day.likely
+    return Conditions(
+        day=max(day, asks.day.likely) if asks.day else day,
+        hottest=species.planting.hottest.likely,
+        after=asks.after,
+    )
 
 
 class Weather(Shape):
-    """The whole file; `opens` is by method name."""
+    """The whole file."""
 
     rules: Rules
-    opens: dict[str, Opens]

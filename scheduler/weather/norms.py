@@ -3,19 +3,25 @@
 A date is taken at the safe end of its years: felling begins after the leaves have turned in nine years of
 ten and stops before the buds swell in one of ten; beds wait until a freeze comes later in one year of ten
 only. The risk that is left is said with the date.
+
+A planting window is worked out for each weather that species and methods wait for, each year by itself: the
+first day of spring on which days are warm and nights are safe, the last of autumn from which they stay so.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
+from collections.abc import Callable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
 from functools import cached_property
 from pathlib import Path
 
+from scheduler.measures import counted
 from scheduler.science import weather as science
 from scheduler.season.climate import Climate, Expected, ReadClimate, Span
-from scheduler.trade.weather import Opens, Rules, Weather
+from scheduler.trade.catalogue import Catalogue
+from scheduler.trade.shapes import Figure, Frost
+from scheduler.trade.weather import Conditions, Rules
 from scheduler.weather.daily import Daily, read
 from scheduler.weather.winters import Part, Winters, begins_in
 
@@ -26,36 +32,41 @@ _EARLY, _MIDDLE, _LATE = 0.1, 0.5, 0.9
 Days = list[int | None]
 
 
-def reader(weather: Weather) -> ReadClimate:
+def reader(catalogue: Catalogue) -> ReadClimate:
     """What reads the climate from a weather file by the rules of the catalogue, for who loads a season."""
-    return lambda path, latitude: climate(path, latitude, weather)
+    return lambda path, latitude: climate(path, latitude, catalogue)
 
 
-def climate(path: Path, latitude: float | None, weather: Weather) -> Climate:
+def climate(path: Path, latitude: float | None, catalogue: Catalogue) -> Climate:
     """The climate that a weather file shows. Raises SeasonError with what is wrong with the file.
 
     Day length, which the turning of leaves needs, is that of `latitude`, else of the station.
     """
     daily = read(path)
-    return of(daily, path.name, daily.latitude if latitude is None else latitude, weather)
+    return of(daily, path.name, daily.latitude if latitude is None else latitude, catalogue)
 
 
-def of(daily: Daily, name: str, latitude: float | None, weather: Weather) -> Climate:
-    """The climate of a station's days."""
+def of(daily: Daily, name: str, latitude: float | None, catalogue: Catalogue) -> Climate:
+    """The climate of a station's days, with the windows of whatever the catalogue can plant."""
     month = begins_in(daily, latitude)
-    rules = weather.rules
+    rules = catalogue.weather.rules
     winters = Winters(daily, month, round(rules.longest_gap.likely), latitude)
     norms = _Norms(winters, rules)
     dates = {key: found for key in _DATES if (found := norms.date(key)) is not None}
-    spring = {name: span for name, opens in weather.opens.items() if (span := norms.spring(name, opens))}
-    autumn = norms.autumn(dates.get("leaf_turn"))
+    # In the order of the catalogue: a kept plan is known again by what this prints.
+    waited_for = dict.fromkeys(
+        catalogue.conditions(species, method) for species in catalogue.species for method in catalogue.methods
+    )
     return Climate(
         file=name,
         first_year=daily.first.year,
         last_year=daily.last.year,
         begins_in=month,
         dates=dates,
-        windows={"spring": spring, "autumn": dict.fromkeys(_logs(weather.opens), autumn) if autumn else {}},
+        windows={
+            "spring": {one: norms.spring(one) for one in waited_for},
+            "autumn": {one: norms.autumn(one, dates.get("leaf_turn")) for one in waited_for},
+        },
         unknown=norms.unknown,
         notes=tuple(_notes(daily, name, dates, rules)),
     )
@@ -68,11 +79,11 @@ _DATES: Mapping[str, str] = {
     "last_frost": "a freeze comes later",
 }
 """Keys of the site, and what goes wrong with each in the years of the risk."""
-
-
-def _logs(opens: Mapping[str, Opens]) -> list[str]:
-    """Methods that may be planted in autumn: those that do not wait for the last freeze of spring."""
-    return [name for name, one in opens.items() if one.night is None]
+_LATE_FROST: Mapping[Frost, str] = {
+    "freeze": "a freeze comes later",
+    "hard freeze": "a hard freeze comes later",
+}
+_NOT_YET = "it is not yet as warm"
 
 
 @dataclass
@@ -96,18 +107,19 @@ class _Norms:
         days: Days = getattr(self, f"_{key}")
         never = -math.inf if key == "last_frost" else math.inf
         share = self._risk if key == "bud_swell" else 1 - self._risk
-        return self._expected(key, days, share, never, self._in_words(_DATES[key]))
-
-    def _expected(self, key: str, days: Days, share: float, never: float, risk: str) -> Expected | None:
-        if len(days) < self.rules.fewest_years.likely:
-            self.unknown[key] = (
-                f"{len(days)} years are known well enough, of at least {self.rules.fewest_years.likely:g}"
-            )
+        found = self._expected(days, share, never, self._in_words(_DATES[key]))
+        if isinstance(found, str):
+            self.unknown[key] = found
             return None
+        return found
+
+    def _expected(self, days: Days, share: float, never: float, risk: str) -> Expected | str:
+        """The day that a share of the years does not pass, or why there is none."""
+        if len(days) < self.rules.fewest_years.likely:
+            return f"{len(days)} years are known well enough, of at least {self.rules.fewest_years.likely:g}"
         taken = science.quantile(days, share, never)
         if taken is None:
-            self.unknown[key] = "in too many of its years it does not come"
-            return None
+            return "in too many of its years it does not come"
         rounded = math.floor(taken) if share < _MIDDLE else math.ceil(taken)
         early, middle, late = (
             rounded if (day := science.quantile(days, at, never)) is None else round(day)
@@ -147,87 +159,82 @@ class _Norms:
     @cached_property
     def _ground_thaws(self) -> Days:
         thaw = self.rules.thaw
-        days = round(thaw.days.likely)
-        return self.winters.each(
-            _NEW_YEAR,
-            _END,
-            lambda part: science.first_warm_run(part.mean, part.night, days, day=thaw.mean.likely),
-        )
+        return self._warm_run(_NEW_YEAR, thaw.mean.likely, thaw.days, lambda part: part.mean)
 
     @cached_property
     def _last_frost(self) -> Days:
-        return self._last_night(self.rules.freeze.likely)
+        freeze = self.rules.night("freeze")
+        return self.winters.each(_NEW_YEAR, _END, lambda part: science.last_at_or_below(part.night, freeze))
 
-    def _last_night(self, threshold_c: float) -> Days:
+    def _warm_run(
+        self, first: int, degrees: float, days: Figure, of: Callable[[Part], science.Series]
+    ) -> Days:
+        length = round(days.likely)
         return self.winters.each(
-            _NEW_YEAR, _END, lambda part: science.last_at_or_below(part.night, threshold_c)
+            first, _END, lambda part: science.first_warm_run(of(part), part.night, length, day=degrees)
         )
 
-    @cached_property
-    def _heat(self) -> Days:
-        heat = self.rules.heat
-        days = round(heat.days.likely)
-        return self.winters.each(
-            _MARCH,
-            _END,
-            lambda part: science.first_warm_run(part.day, part.night, days, day=heat.day.likely),
-        )
-
-    @cached_property
-    def _cold(self) -> Days:
-        cold = self.rules.cold
-        return self.winters.each(
-            _SEPTEMBER,
-            _MARCH,
-            lambda part: science.first_cold_run(part.mean, round(cold.days.likely), cold.mean.likely),
-        )
-
-    def spring(self, method: str, opens: Opens) -> Span | None:
-        """The spring window of a method: from when its thresholds hold until it grows hot."""
-        key = f"spring.{method}"
-        if opens.night is not None:
-            days, never, what = self._last_night(opens.night.likely), -math.inf, "colder nights come later"
-        else:
-            days, never, what = self._warm(opens), math.inf, "it is not yet as warm"
-        begun = self._expected(key, days, 1 - self._risk, never, what)
-        if begun is None:
-            return None
+    def spring(self, waits: Conditions) -> Span | str:
+        """The spring window: from the first day that is warm, and safe by night, until it grows hot."""
+        late = f"{_NOT_YET}, or {_LATE_FROST[waits.after]}," if waits.after else _NOT_YET
+        begun = self._expected(self._opens(waits), 1 - self._risk, math.inf, self._in_words(late))
+        if isinstance(begun, str):
+            return begun
         longest, least = (round(figure.likely) for figure in (self.rules.heat.window, self.rules.heat.least))
-        hot = science.quantile(self._heat, self._risk)
+        heat = self._heat(waits.hottest)
+        hot = science.quantile(heat, self._risk)
         end = begun.day + longest if hot is None else min(begun.day + longest, math.floor(hot) - 1)
         last = max(end, begun.day + least)
-        early = sum(day is not None and day <= last for day in self._heat)
-        heat = f"; a hot week begins before it ends in {early} years of {len(self._heat)}" if early else ""
-        return Span(begun.day, last, f"{self._in_words(what)}{heat}")
+        early = sum(day is not None and day <= last for day in heat)
+        risk = f"a hot week begins before it ends in {counted(early, 'year')} of {len(heat)}" if early else ""
+        return Span(begun.day, last, begun, risk)
 
-    def _warm(self, opens: Opens) -> Days:
-        if opens.day is None or opens.days is None:
-            return []
-        length, threshold = round(opens.days.likely), opens.day.likely
+    def _heat(self, hottest: float) -> Days:
+        return self._warm_run(_MARCH, hottest, self.rules.heat.days, lambda part: part.day)
+
+    def _opens(self, waits: Conditions) -> Days:
+        """Each year's first day from which days are warm for a while and no frost of that kind comes."""
+        length = round(self.rules.warm.days.likely)
 
         def find(part: Part) -> int | None:
-            return science.first_warm_run(part.day, part.night, length, day=threshold)
+            warm = science.first_warm_run(part.day, part.night, length, day=waits.day)
+            if warm is None or waits.after is None:
+                return warm
+            frost = science.last_at_or_below(part.night, self.rules.night(waits.after))
+            return warm if frost is None else max(warm, frost)
 
         return self.winters.each(_FEBRUARY, _END, find)
 
-    def autumn(self, leaf_turn: Expected | None) -> Span | None:
-        """The autumn window: from leaf turn, and long enough before it stays frozen."""
+    def autumn(self, waits: Conditions, leaf_turn: Expected | None) -> Span | str:
+        """The autumn window: from leaf turn while it is warm, and long enough before it stays frozen."""
+        if waits.after is not None:
+            return f"it waits for the last {waits.after} of spring"
         if leaf_turn is None:
-            self.unknown["autumn"] = self.unknown.get("leaf_turn", "leaf turn is not known")
-            return None
-        before, longest = (
-            round(figure.likely) for figure in (self.rules.cold.planted_before, self.rules.heat.window)
-        )
-        frozen = science.quantile(self._cold, self._risk)
-        last = leaf_turn.day + longest
-        if frozen is not None:
-            last = min(last, math.floor(frozen) - before)
-        if last < leaf_turn.day:
-            self.unknown["autumn"] = f"fewer than {before} days are left from leaf turn until it stays frozen"
-            return None
-        return Span(
-            leaf_turn.day, last, self._in_words(f"it stays frozen fewer than {before} days after its end")
-        )
+            return self.unknown.get("leaf_turn", "leaf turn is not known")
+        before = round(self.rules.cold.planted_before.likely)
+        days = self._closes(waits, before)
+        ended = self._expected(days, self._risk, -math.inf, "")
+        if isinstance(ended, str) or ended.day < leaf_turn.day:
+            return (
+                f"from leaf turn it does not stay as warm, or fewer than {before} days are left until it "
+                "stays frozen"
+            )
+        last = min(ended.day, leaf_turn.day + round(self.rules.heat.window.likely))
+        early = sum(day is None or day < last for day in days)
+        risk = f"it does not stay as warm, or stays frozen within {before} days, after its end in "
+        years = counted(early, "year") if early else "no year"
+        return Span(leaf_turn.day, last, replace(ended, risk=f"{risk}{years} of {len(days)}"))
+
+    def _closes(self, waits: Conditions, before: int) -> Days:
+        """Each year's last day from which days stay warm for a while, so long before it stays frozen."""
+        length, cold = round(self.rules.warm.days.likely), self.rules.cold
+
+        def find(part: Part) -> int | None:
+            warm = science.last_warm_run(part.day, part.night, length, day=waits.day)
+            frozen = science.first_cold_run(part.mean, round(cold.days.likely), cold.mean.likely)
+            return warm if warm is None or frozen is None else min(warm, frozen - before)
+
+        return self.winters.each(_SEPTEMBER, _MARCH, find)
 
 
 def _notes(daily: Daily, name: str, dates: Mapping[str, Expected], rules: Rules) -> Iterator[str]:

@@ -137,6 +137,6 @@ def season_of(name: str, today: date) -> Season:
         system_timezone="UTC",
         today=today,
         under_way=True,
-        weather=norms.reader(trade.load().weather),
+        weather=norms.reader(trade.load()),
         began=lambda: CLOCK.today,
     )

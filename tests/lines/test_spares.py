@@ -259,3 +259,28 @@ def test_shedding_goes_halfway_and_then_to_the_bare_need() -> None:
     assert wished.chance > halfway.chance > bare.chance
     assert bare.why == halfway.why == "spares shed so that the season fits"
     assert bare.chance == chance(18, 18, 3, 2, Odds(18, 2, 0.02, 0.03))
+
+
+@given(small_stages, st.integers(0, 4), odds_of_anything, st.floats(0, 0.5))
+def test_higher_losses_never_raise_the_chance(
+    stage: tuple[int, int, int], spare: int, odds: Odds, worse: float
+) -> None:
+    """Of single units, of whole loads and of parents, each by itself, with as many units started."""
+    need, load_holds, children = stage
+    lossy = (
+        Odds(odds.good_a * (1 - worse), odds.good_b + odds.good_a * worse, odds.load_loss, odds.hidden),
+        Odds(odds.good_a, odds.good_b, odds.load_loss + worse * (1 - odds.load_loss), odds.hidden),
+        Odds(odds.good_a, odds.good_b, odds.load_loss, odds.hidden + worse * (1 - odds.hidden)),
+    )
+    usual = chance(need, need + spare, load_holds, children, odds)
+    assert all(chance(need, need + spare, load_holds, children, one) <= usual + 1e-9 for one in lossy)
+
+
+@given(small_stages, odds_of_anything, st.floats(0.5, 0.99), st.integers(1, 5))
+def test_a_larger_need_never_starts_fewer(
+    stage: tuple[int, int, int], odds: Odds, wish: float, more: int
+) -> None:
+    """Whoever needs more units starts at least as many, and at least what is needed."""
+    need, load_holds, children = stage
+    few, many = (chosen(n, load_holds, children, odds, wish=wish) for n in (need, need + more))
+    assert need <= few.started <= many.started

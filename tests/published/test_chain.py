@@ -8,6 +8,7 @@ import pytest
 from scipy import stats
 
 from scheduler.science.chain import chain_buffer, pert_mean_variance
+from tests.published.cited import cited
 
 # Safe and aggressive days of eight activities (published lesson on sizing buffers by the root squared error
 # method), with the printed buffers of its three chains; the last is a second lesson's contingencies of 3, 3, 2.
@@ -25,7 +26,9 @@ def root_squared_error_buffer(contingencies: list[int]) -> float:
     return chain_buffer(stages, NormalDist().cdf(math.sqrt(7))) / 1000
 
 
-@pytest.mark.parametrize(("chain", "printed"), CHAINS)
+@pytest.mark.parametrize(
+    ("chain", "printed"), [cited("buffer-lesson", f"chain {chain}", chain, days) for chain, days in CHAINS]
+)
 def test_root_squared_error(chain: tuple[int, ...], printed: float) -> None:
     """The lesson's critical and feeding chains get the printed buffers."""
     buffer = root_squared_error_buffer([SAFE[i] - AGGRESSIVE[i] for i in chain])
@@ -34,7 +37,7 @@ def test_root_squared_error(chain: tuple[int, ...], printed: float) -> None:
 
 
 def test_root_squared_error_of_the_second_lesson() -> None:
-    """Contingencies of 3, 3 and 2 days make about 4.7 days, the root of 22."""
+    """Contingencies of 3, 3 and 2 days make about 4.7 days, the root of 22 [buffer-lesson-2]."""
     assert root_squared_error_buffer([3, 3, 2]) == pytest.approx(math.sqrt(22), abs=0.0015)
 
 

@@ -5,6 +5,8 @@ import math
 import pytest
 
 from scheduler.science.growth import Cardinal, ctmi, days_at, ready_after
+from scheduler.science.weather import degree_days
+from tests.published.cited import cited
 
 # Relative rates worked out independently of this code from the formula of Rosso, Lobry & Flandrois 1993
 # (J. Theor. Biol. 162:447-463), printed to three places. Temperature sets: Kaneko 2003 (chestnut), Grigansky
@@ -25,7 +27,7 @@ RELATIVE_RATES = {
 }
 
 
-@pytest.mark.parametrize("name", RELATIVE_RATES)
+@pytest.mark.parametrize("name", [cited("rosso-1993", name, name) for name in RELATIVE_RATES])
 def test_relative_rates_match_the_printed_table(name: str) -> None:
     """The cardinal temperature model gives the printed three places for every species and temperature."""
     (t_min, t_opt, t_max), printed = RELATIVE_RATES[name]
@@ -52,6 +54,20 @@ def test_enoki_regimes_of_equal_warmth_take_the_published_days() -> None:
     # Three days of 23: the limits are a trade note's and not fitted to the trial, which judged by eye.
     assert ready == pytest.approx(list(published.values()), abs=3)
     assert ready == sorted(ready, reverse=True) and len(set(ready)) == 3
+
+
+@pytest.mark.parametrize(
+    ("first_c", "then_c", "days", "sum_c_d"),
+    [
+        cited("acta-edulis-2024", "low regime", 15, 13, 23, 311),
+        cited("acta-edulis-2024", "middle regime", 16, 14, 22, 320),
+        cited("acta-edulis-2024", "high regime", 17, 15, 20, 312),
+    ],
+)
+def test_enoki_regimes_of_equal_warmth(first_c: float, then_c: float, days: int, sum_c_d: float) -> None:
+    """Six days at the first temperature and the rest at the second add up to the printed degree-days above 0 C."""
+    course = [first_c] * 6 + [then_c] * (days - 6)
+    assert sum(degree_days(t, t, 0) for t in course) == sum_c_d
 
 
 def test_core_heat_stops_a_bag_before_the_room_does() -> None:

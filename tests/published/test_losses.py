@@ -11,6 +11,7 @@ from scheduler.science.losses import (
     survivors,
     with_restarts,
 )
+from tests.published.cited import cited
 
 KNOWN = 1e7
 """A weight of experience at which the share of good units is as good as known."""
@@ -20,7 +21,10 @@ KNOWN = 1e7
 HISTORIES = [(17, 20, 0.5, 16), (4, 5, 1.0, 26)]
 
 
-@pytest.mark.parametrize(("clean", "of", "prior", "started"), HISTORIES)
+@pytest.mark.parametrize(
+    ("clean", "of", "prior", "started"),
+    [cited("beta-binomial", "ten good after {} of {}".format(*row[:2]), *row) for row in HISTORIES],
+)
 def test_little_history_means_a_large_margin(clean: int, of: int, prior: float, started: int) -> None:
     """For ten good units at 95 %, 17 of 20 clean asks for 16 to start and 4 of 5 clean for 26."""
     assert fewest_started(10, prior + clean, prior + of - clean, 0.95, 100) == started
@@ -38,7 +42,10 @@ BINOMIAL = [
 ]
 
 
-@pytest.mark.parametrize(("need", "share", "wish", "started"), BINOMIAL)
+@pytest.mark.parametrize(
+    ("need", "share", "wish", "started"),
+    [cited("beta-binomial", "{} good at {} for {}".format(*row[:3]), *row) for row in BINOMIAL],
+)
 def test_starting_numbers_at_a_known_share(need: int, share: float, wish: float, started: int) -> None:
     """With the share of good units known, the numbers are those of the binomial law."""
     good_a, good_b = beta_from(share, KNOWN)
@@ -81,7 +88,7 @@ def test_no_spares_beat_the_loss_of_whole_loads() -> None:
 
 
 def test_restarts_of_the_reject_allowance_example() -> None:
-    """Reject allowances (Hillier & Lieberman): runs of 2, 2 and 3 at one half miss only once in 128 seasons."""
+    """Reject allowances [hillier-lieberman]: runs of 2, 2 and 3 at one half miss only once in 128 seasons."""
     good_a, good_b = beta_from(0.5, KNOWN)
     two, three = (chance_at_least(beta_binomial_pmf(lot, good_a, good_b), 1) for lot in (2, 3))
     # Their dynamic program starts 2, then 2, then 3: the chance of ending without the item is (1/2)^7.

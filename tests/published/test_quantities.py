@@ -5,6 +5,7 @@ import math
 import pytest
 
 from scheduler.science.quantities import (
+    bed_grams,
     chip_litres,
     hole_grams,
     holes,
@@ -14,7 +15,10 @@ from scheduler.science.quantities import (
     units_fed,
     water_to_add,
 )
+from scheduler.trade.catalogue import load
+from tests.published.cited import cited
 
+CATALOGUE = load()
 INCH_CM = 2.54
 POUND_KG = 0.45359237
 KG_M3_PER_LB_FT3 = 16.018463
@@ -31,7 +35,10 @@ WATER = {
 }
 
 
-@pytest.mark.parametrize(("now", "litres"), WATER.items())
+@pytest.mark.parametrize(
+    ("now", "litres"),
+    [cited("common practice", f"pellets at {now} %", now, row) for now, row in WATER.items()],
+)
 def test_water_for_a_kg_of_pellets(now: float, litres: tuple[float, ...]) -> None:
     """One kg of pellets takes the printed litres for 55, 57, 60, 62 and 65 % moisture (6 to 60 %: 1.35 L)."""
     computed = [water_to_add(1, now, wanted) for wanted in (55, 57, 60, 62, 65)]
@@ -57,7 +64,13 @@ HOLES = {
 }
 
 
-@pytest.mark.parametrize(("log", "printed"), HOLES.items())
+@pytest.mark.parametrize(
+    ("log", "printed"),
+    [
+        cited("common practice", "holes of a log of {} x {} in".format(*log), log, row)
+        for log, row in HOLES.items()
+    ],
+)
 def test_holes_of_the_drill_table(log: tuple[int, int], printed: tuple[int, ...]) -> None:
     """Every size and pattern of the drill table has the printed holes, inches converted to cm."""
     diameter, length = (inches * INCH_CM for inches in log)
@@ -65,14 +78,39 @@ def test_holes_of_the_drill_table(log: tuple[int, int], printed: tuple[int, ...]
     assert [holes(diameter, length, a * INCH_CM, b * INCH_CM) for a, b in patterns] == list(printed)
 
 
-def test_holes_a_log_average() -> None:
-    """A 5 x 48 inch log at 6 x 3 inches lies in the 35 to 40 holes of Univ. Maryland Extension RES-11."""
-    assert 35 <= holes(5 * INCH_CM, 48 * INCH_CM, 6 * INCH_CM, 3 * INCH_CM) <= 40
+@pytest.mark.parametrize(
+    ("diameter_cm", "length_cm", "along_cm", "around_cm", "least", "most"),
+    [
+        cited("umd-res-11", "35 to 40 holes", 5 * INCH_CM, 48 * INCH_CM, 6 * INCH_CM, 3 * INCH_CM, 35, 40),
+        cited("uk-for-77", "5 rows of 8 holes", 5 * INCH_CM, 48 * INCH_CM, 6 * INCH_CM, 3 * INCH_CM, 40, 40),
+        cited("sabota-1996", "8 rows of 8 holes, 15 x 5 cm", 12.7, 122, 15, 5, 64, 64),
+    ],
+)
+def test_holes_that_were_counted(
+    diameter_cm: float, length_cm: float, along_cm: float, around_cm: float, least: int, most: int
+) -> None:
+    """Logs of published trials and sheets have the holes that are printed of them."""
+    assert least <= holes(diameter_cm, length_cm, along_cm, around_cm) <= most
 
 
-def test_holes_of_the_shiitake_trial() -> None:
-    """15 cm along and 5 cm around (Sabota 1996, HortTechnology) on 12.7 x 122 cm are 8 rows of 8 holes."""
-    assert holes(12.7, 122, 15, 5) == 64
+@pytest.mark.parametrize(
+    ("area_ft2", "kg_per_m2", "pounds"),
+    [
+        cited("common practice", "5.5 lb on 50 ft2 of straw and chips", 50, 0.537, 5.5),
+        cited("common practice", "6 lb on 100 ft2", 100, 0.293, 6.0),
+    ],
+)
+def test_spawn_of_a_wine_cap_bed(area_ft2: float, kg_per_m2: float, pounds: float) -> None:
+    """Rates per square metre are those of the growers' rules in pounds and square feet; the catalogue lies between."""
+    assert bed_grams(area_ft2 * 0.3048**2, kg_per_m2) / 1000 / POUND_KG == pytest.approx(pounds, abs=0.05)
+    rate = CATALOGUE.methods["chip bed"].figures["spawn_kg_per_m2"]
+    assert rate.lowest - 0.005 <= kg_per_m2 <= rate.highest + 0.005
+
+
+def test_totems_of_one_bag() -> None:
+    """A 5 lb bag makes three or four totems, which is the band of the catalogue's rule to ten grams."""
+    rule = CATALOGUE.methods["totem"].figures["bag_rule_g"]
+    assert [rule.highest, rule.lowest] == pytest.approx([5 * POUND_KG * 1000 / n for n in (3, 4)], abs=5)
 
 
 def test_grams_a_hole_and_a_log() -> None:
@@ -114,7 +152,13 @@ GREEN_POUNDS = {
 }
 
 
-@pytest.mark.parametrize(("log", "printed"), GREEN_POUNDS.items())
+@pytest.mark.parametrize(
+    ("log", "printed"),
+    [
+        cited("nrs-38", "pounds of a log of {} x {} in".format(*log), log, row)
+        for log, row in GREEN_POUNDS.items()
+    ],
+)
 def test_green_mass_of_logs(log: tuple[int, int], printed: tuple[int, ...]) -> None:
     """Every log of the table weighs the printed whole pounds."""
     diameter, length = (inches * INCH_CM for inches in log)

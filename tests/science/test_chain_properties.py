@@ -39,6 +39,25 @@ def test_one_buffer_is_not_longer_than_one_for_each_stage(
     assert chain_buffer(stages, certainty) <= sum(chain_buffer([s], certainty) for s in stages)
 
 
+@given(chains, stage, st.floats(0.5, 0.99), st.floats(0, 20))
+def test_a_slower_worst_case_never_takes_a_smaller_buffer(
+    stages: list[tuple[float, float, float]],
+    other: tuple[float, float, float],
+    certainty: float,
+    worse: float,
+) -> None:
+    """Above even chances, a stage that may take longer, or one stage more, never shortens the buffer's end."""
+    low, likely, high = other
+    usual = chain_buffer([*stages, other], certainty)
+    assert chain_buffer([*stages, (low, likely, high + worse)], certainty) >= usual
+
+    def ends(of: list[tuple[float, float, float]]) -> float:
+        return sum(likely for _, likely, _ in of) + chain_buffer(of, certainty)
+
+    # Each end is whole days above its likely days, rounded up by less than one.
+    assert ends([*stages, other]) > ends(stages) - 1 + low - 1e-6
+
+
 def test_certain_days_need_no_buffer() -> None:
     """Stages without spread, and a chain without stages, take no buffer."""
     assert chain_buffer([(7, 7, 7), (12, 12, 12)], 0.99) == 0

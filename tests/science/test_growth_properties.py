@@ -65,6 +65,30 @@ def test_colder_never_takes_fewer_days(
     assert here is not None and warmer is not None and here >= warmer - 1e-9 and warmer > lag
 
 
+@given(cardinals(), rooms, st.floats(1, 20), st.floats(0, 4), st.floats(0.1, 5))
+def test_a_warmer_room_below_the_optimum_is_never_slower(
+    c: Cardinal, room: list[float], days: float, lag: float, warmer: float
+) -> None:
+    """Day by day: what is ready in a room below the optimum is ready as soon in a warmer one below it."""
+    cool = [min(t, c.optimum_c - warmer) for t in room]
+    usual = ready_after(cool, 0, days, lag, c.optimum_c, c, 0)
+    warm = ready_after([t + warmer for t in cool], 0, days, lag, c.optimum_c, c, 0)
+    assert usual is None or (warm is not None and warm <= usual)
+
+
+@given(cardinals(), rooms, st.floats(1, 20), st.floats(0, 4), st.floats(0, 5))
+def test_more_days_or_a_longer_lag_are_never_sooner(
+    c: Cardinal, room: list[float], days: float, lag: float, more: float
+) -> None:
+    """A slower stage ends no sooner, whatever the room does; neither does one whose lag grows with its days."""
+    usual = ready_after(room, 0, days + lag, lag, c.optimum_c, c, 0)
+    for slower in (
+        ready_after(room, 0, days + lag + more, lag, c.optimum_c, c, 0),
+        ready_after(room, 0, days + lag + more, lag + more, c.optimum_c, c, 0),
+    ):
+        assert slower is None or (usual is not None and slower >= usual)
+
+
 def test_the_upper_limit_sees_the_core() -> None:
     """A room just cool enough for the core grows, a hair more does not."""
     assert days_at(21, 2, 22, 28, NAMEKO, 4) is not None

@@ -5,7 +5,13 @@ from hypothesis import given
 from hypothesis import strategies as st
 
 from scheduler.science.daylight import daylight_hours
-from scheduler.science.heat import cook_minutes, hold_factor, saturation_temperature, steam_temperature
+from scheduler.science.heat import (
+    cook_minutes,
+    hold_factor,
+    pressure_at_altitude,
+    saturation_temperature,
+    steam_temperature,
+)
 
 pounds = st.floats(0, 30)
 metres = st.floats(-100, 4000)
@@ -41,3 +47,28 @@ def test_both_hemispheres_share_the_day(latitude: float, day: int) -> None:
     """Light here and light at the opposite latitude make 24 hours, each between none and all."""
     here, there = daylight_hours(latitude, day), daylight_hours(-latitude, day)
     assert 0 <= here <= 24 and here + there == pytest.approx(24, abs=1e-9)
+
+
+@given(st.floats(0, 60), st.floats(1, 240), st.floats(0, 60), metres, metres, pounds)
+def test_altitude_never_shortens_cooking(
+    heat_up: float, hold: float, cool: float, one: float, other: float, gauge: float
+) -> None:
+    """Higher up at the same gauge a load cooks at least as long, and at least as long as in the book."""
+    down, up = (cook_minutes(heat_up, hold, hold_factor(gauge, h), cool) for h in sorted((one, other)))
+    assert heat_up + hold + cool - 1e-6 <= down <= up
+
+
+@given(st.floats(0, 89), st.floats(0, 89), st.integers(81, 263))
+def test_summer_days_are_longer_further_north(one: float, other: float, day: int) -> None:
+    """Between the equinoxes of March and September; in the other half of the year they are shorter."""
+    south, north = sorted((one, other))
+    assert daylight_hours(south, day) <= daylight_hours(north, day) + 1e-9
+    assert daylight_hours(-south, day) >= daylight_hours(-north, day) - 1e-9
+
+
+@given(metres, metres)
+def test_air_is_thinner_and_water_boils_cooler_higher_up(one: float, other: float) -> None:
+    """Pressure and boiling point both fall with altitude."""
+    down, up = sorted((one, other))
+    assert pressure_at_altitude(up) <= pressure_at_altitude(down)
+    assert steam_temperature(0, up) <= steam_temperature(0, down)

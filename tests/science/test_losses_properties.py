@@ -157,3 +157,34 @@ def test_parents_all_over_the_loads_can_be_counted(groups: list[list[int]]) -> N
     pmf = survivors(groups, 18, 2, 0.02, 0.03)
     mean = math.fsum(good * p for good, p in enumerate(pmf))
     assert mean == pytest.approx(150 * 0.98 * 0.97 * 0.9, abs=1e-9)
+
+
+@given(st.integers(0, 12), shapes, shapes, st.floats(0.05, 0.99), st.floats(0, 1), st.integers(0, 5))
+def test_more_is_started_for_more_loss_need_or_certainty(
+    need: int, a: float, b: float, wish: float, worse: float, more: int
+) -> None:
+    """A higher loss rate (of the same weight), a larger need and a higher wish each never take fewer units."""
+
+    def started(of: int = need, lost: float = 0.0, sure: float = wish) -> float:
+        found = fewest_started(of, a * (1 - lost), b + a * lost, sure, 60)
+        return math.inf if found is None else found
+
+    usual = started()
+    assert started(lost=worse) >= usual
+    assert started(of=need + more) >= usual
+    assert started(sure=wish + worse * (0.999 - wish)) >= usual
+
+
+@given(small_groups, shapes, shapes, shares, shares, shares, st.integers(0, 12))
+def test_survivors_fall_with_every_loss(
+    groups: list[list[int]], a: float, b: float, load_loss: float, hidden: float, worse: float, need: int
+) -> None:
+    """Of units, of loads and of parents: whatever is lost more often never leaves more."""
+
+    def left(lost: float = 0.0, load: float = load_loss, parent: float = hidden) -> float:
+        return chance_at_least(survivors(groups, a * (1 - lost), b + a * lost, load, parent), need)
+
+    usual = left() + 1e-9
+    assert left(lost=worse) <= usual
+    assert left(load=load_loss + worse * (1 - load_loss)) <= usual
+    assert left(parent=hidden + worse * (1 - hidden)) <= usual

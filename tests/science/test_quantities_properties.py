@@ -11,6 +11,7 @@ from scheduler.science.quantities import (
     bed_grams,
     holes,
     holes_per_row,
+    log_mass_kg,
     pellets_for,
     raft_area_m2,
     rows,
@@ -83,3 +84,64 @@ def test_layers_and_areas() -> None:
     assert 3 * stump_grams(30, 20, 0.35) == pytest.approx(totem_grams(30, 3, 20, 0.35))
     assert raft_area_m2([(12, 13, 100), (4, 20, 50)]) == pytest.approx(1.56 + 0.4)
     assert bed_grams(6, 0.5) == pytest.approx(3000)
+
+
+@given(diameters, st.floats(20, 150), st.floats(5, 30), st.floats(3, 15), st.floats(1, 3))
+def test_closer_longer_and_thicker_never_have_fewer_holes(
+    diameter: float, length: float, along: float, around: float, factor: float
+) -> None:
+    """Each of the four by itself."""
+    usual = holes(diameter, length, along, around)
+    assert usual <= holes(diameter, length, along / factor, around)
+    assert usual <= holes(diameter, length, along, around / factor)
+    assert usual <= holes(diameter * factor, length, along, around)
+    assert usual <= holes(diameter, length * factor, along, around)
+
+
+@given(diameters, st.floats(20, 150), st.floats(2, 12), st.floats(0.05, 0.5), st.floats(1, 2))
+def test_wedges_grow_with_every_measure(
+    diameter: float, length: float, width_mm: float, fraction: float, factor: float
+) -> None:
+    """Thicker logs, wider and deeper cuts, denser packing and closer cuts never take less."""
+    usual = wedge_grams(diameter, length, 15, width_mm, fraction, 0.6) - 1e-9
+    assert usual <= wedge_grams(diameter * factor, length, 15, width_mm, fraction, 0.6)
+    assert usual <= wedge_grams(diameter, length, 15, width_mm * factor, fraction, 0.6)
+    assert usual <= wedge_grams(diameter, length, 15, width_mm, fraction * factor, 0.6)
+    assert usual <= wedge_grams(diameter, length, 15, width_mm, fraction, 0.6 * factor)
+    assert usual <= wedge_grams(diameter, length, 15 / factor, width_mm, fraction, 0.6)
+
+
+@given(st.floats(1, 60), st.floats(1, 200), st.floats(300, 1300), st.floats(1, 3))
+def test_a_larger_log_is_never_lighter(diameter: float, length: float, density: float, factor: float) -> None:
+    """Mass grows with density and length, and with the square of the diameter."""
+    usual = log_mass_kg(diameter, length, density)
+    assert log_mass_kg(diameter * factor, length, density) == pytest.approx(usual * factor**2)
+    assert log_mass_kg(diameter, length * factor, density) == pytest.approx(usual * factor)
+    assert log_mass_kg(diameter, length, density * factor) == pytest.approx(usual * factor)
+
+
+@given(st.floats(0.1, 50), moistures, moistures, moistures)
+def test_drier_goods_and_wetter_goals_never_take_less_water(
+    dry_kg: float, one: float, other: float, wanted: float
+) -> None:
+    """By what is there and by what is wanted, each by itself; and a parent feeds no more at a higher rate."""
+    drier, wetter = sorted((one, other))
+    assert water_to_add(dry_kg, drier, wanted) >= water_to_add(dry_kg, wetter, wanted)
+    assert water_to_add(dry_kg, wanted, wetter) >= water_to_add(dry_kg, wanted, drier)
+    assert units_fed(dry_kg, 0.1 + wetter) <= units_fed(dry_kg, 0.1 + drier)
+
+
+@given(diameters, st.integers(1, 5), st.floats(1, 40), st.floats(0.2, 0.8), st.floats(1, 3))
+def test_layers_grow_with_every_measure(
+    diameter: float, layers: int, depth_mm: float, density: float, factor: float
+) -> None:
+    """Totems and stumps: thicker wood, more, deeper or denser layers never take less."""
+    usual = totem_grams(diameter, layers, depth_mm, density)
+    for more in (
+        totem_grams(diameter * factor, layers, depth_mm, density),
+        totem_grams(diameter, layers + 1, depth_mm, density),
+        totem_grams(diameter, layers, depth_mm * factor, density),
+        totem_grams(diameter, layers, depth_mm, density * factor),
+    ):
+        assert more >= usual
+    assert stump_grams(diameter * factor, depth_mm, density) >= stump_grams(diameter, depth_mm, density)

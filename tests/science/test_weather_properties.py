@@ -78,6 +78,41 @@ def test_a_warm_run_is_the_first_one(
     )
 
 
+@given(TEMPERATURES, st.integers(1, 5), st.integers(-20, 20), st.integers(-20, 20))
+def test_the_last_warm_run_is_the_first_from_behind(
+    days: list[float | None], length: int, by_day: float, by_night: float
+) -> None:
+    """Its last day, in a year that is read backwards, is that of the first run; one run is both."""
+    nights = [None if day is None else day - 5 for day in days]
+    first = weather.first_warm_run(days, nights, length, day=by_day, night=by_night)
+    last = weather.last_warm_run(days, nights, length, day=by_day, night=by_night)
+    backwards = weather.first_warm_run(days[::-1], nights[::-1], length, day=by_day, night=by_night)
+    assert (first is None) == (last is None) == (backwards is None)
+    if first is not None and last is not None and backwards is not None:
+        assert first <= last == len(days) - length - backwards
+        assert (
+            weather.first_warm_run(days[last + 1 :], nights[last + 1 :], length, day=by_day, night=by_night)
+            is None
+        )
+
+
+@given(TEMPERATURES, st.integers(1, 5), st.integers(-20, 20), st.integers(0, 10), st.integers(0, 3))
+def test_asking_for_more_warmth_never_opens_sooner_nor_closes_later(
+    days: list[float | None], length: int, threshold: float, warmer: float, longer: int
+) -> None:
+    """A warmer threshold, or a longer run, puts the first warm run off and brings the last one's end forward."""
+    usual = (
+        weather.first_warm_run(days, days, length, day=threshold),
+        weather.last_warm_run(days, days, length, day=threshold),
+    )
+    for more in ((length, threshold + warmer), (length + longer, threshold)):
+        first, last = (
+            find(days, days, more[0], day=more[1]) for find in (weather.first_warm_run, weather.last_warm_run)
+        )
+        assert first is None or (usual[0] is not None and first >= usual[0])
+        assert last is None or (usual[1] is not None and last <= usual[1])
+
+
 @given(st.lists(st.integers(-10, 25), min_size=30, max_size=120), st.integers(0, 8), st.integers(0, 30))
 def test_buds_break_earlier_in_a_warmer_spring(mean: list[float], warmer: int, from_day: int) -> None:
     """Without a need for chilling more warmth is never later; more forcing, or a later begin, never earlier."""

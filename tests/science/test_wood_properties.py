@@ -58,3 +58,30 @@ def test_latest_use_is_the_last_day_within_the_limit(daily: list[float], limit: 
         assert last == latest_use(lost, start, limit) >= start
         assert lost[last] - lost[start] <= limit + 1e-8
         assert last == len(lost) - 1 or lost[last + 1] - lost[start] > limit
+
+
+@given(
+    st.floats(25, 60), st.lists(st.integers(1, 12), min_size=2, max_size=200), st.floats(1, 2.5), st.data()
+)
+def test_longer_storage_is_never_moister_and_later_felling_never_drier(
+    fresh: float, months: list[int], factor: float, data: st.DataObject
+) -> None:
+    """Wood that lies longer, that is felled sooner, or that dries faster is no moister on its day."""
+    lost = cumulative_loss(months, [0.004, 0.008, 0.015] * 4, 1.0)
+    felled, later, planted = sorted(data.draw(st.tuples(*[st.integers(0, len(months) - 1)] * 3)))
+
+    def moisture(from_day: int, to_day: int, of: list[float] = lost) -> float:
+        return moisture_after(fresh, of[to_day] - of[from_day])
+
+    assert moisture(felled, planted) <= moisture(later, planted) + 1e-9
+    assert moisture(felled, planted) <= moisture(felled, later) + 1e-9
+    faster = cumulative_loss(months, [0.004, 0.008, 0.015] * 4, factor)
+    assert moisture(felled, planted, faster) <= moisture(felled, planted) + 1e-9
+
+
+@given(losses, st.floats(0, 0.1), st.floats(0, 0.1))
+def test_wood_that_may_lose_more_may_lie_longer(daily: list[float], limit: float, more: float) -> None:
+    """The last day of use does not come sooner where more loss is allowed."""
+    lost = [sum(daily[:day]) for day in range(len(daily))]
+    usual, longer = latest_use_table(lost, limit), latest_use_table(lost, limit + more)
+    assert all(longer[start] >= last for start, last in usual.items())

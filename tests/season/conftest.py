@@ -39,7 +39,7 @@ def read(catalogue: Catalogue, tmp_path: Path) -> Read:
         usual = {
             "clock": CLOCK,
             "system_timezone": "Europe/Zurich",
-            "weather": norms.reader(catalogue.weather),
+            "weather": norms.reader(catalogue),
         }
         return load_season(path, catalogue, **{**usual, **asked})
 

@@ -13,6 +13,7 @@ from scheduler.season.load import load_season
 from scheduler.season.rewrite import rewrite
 from scheduler.season.season import Season
 from scheduler.trade.catalogue import Catalogue
+from scheduler.workdays import MONTHS
 from tests.weather.made_up import daily, write
 
 HEAD = """
@@ -70,10 +71,17 @@ def test_all_that_was_left_out_is_filled_in(read) -> None:
     assert (site.leaf_turn.year, site.bud_swell.year) == (2026, 2027)
     assert site.leaf_turn < site.bud_swell
     assert oak.window[0].year == bed.window[0].year == 2027
-    assert bed.window[0] == site.last_frost
+    assert bed.window[0] > site.last_frost, "wine cap waits for days of 13 C as well"
     assert oak.window[0] < bed.window[0]
     assert oak.best == oak.window
     assert season.warnings == ()
+
+
+def test_a_bed_of_what_grows_in_the_cool_opens_with_the_last_frost(read) -> None:
+    """Days of 4.4 C come long before, so that the frost of the method decides; wine cap's bed is later."""
+    cool = read(HEAD + BED.replace("wine cap", "oyster"))
+    assert cool.plantings[0].window[0] == cool.site.last_frost
+    assert read(HEAD + BED).plantings[0].window[0] > cool.plantings[0].window[0]
 
 
 def test_each_is_said_with_the_risk_that_was_taken(read) -> None:
@@ -93,6 +101,37 @@ def test_each_is_said_with_the_risk_that_was_taken(read) -> None:
         ]
         assert "spring" in said and "1 year of 10" in said
         assert f'"{planting.name}"' in reason and "station.csv" in reason
+
+
+@pytest.mark.parametrize(
+    ("units", "oak", "bed"),
+    [
+        (
+            "metric",
+            "from days of 4 C to weeks of 29 C",
+            "from days of 13 C and the last freeze to weeks of 30 C",
+        ),
+        (
+            "Imperial",
+            "from days of 40 F to weeks of 84 F",
+            "from days of 55 F and the last freeze to weeks of 86 F",
+        ),
+    ],
+)
+def test_a_window_says_what_it_waits_for(read, units: str, oak: str, bed: str) -> None:
+    """The weather of species and method, in the grower's own units, with the range of the first day."""
+    season = read(HEAD.replace("[site]", f'units = "{units}"\n[site]') + logs() + BED)
+    said = {
+        name: next(t.value for t in season.assumed if t.key == "planting.window" and f'"{name}"' in t.why)
+        for name in ("Oak", "Bed")
+    }
+    assert f", spring, {oak}: it is not yet as warm in 1 year of 10 (10/50/90 %: " in said["Oak"]
+    assert f", spring, {bed}: it is not yet as warm, or a freeze comes later, in 1 year of 10" in said["Bed"]
+    assert said["Oak"].endswith("; 12 years)")
+    first = season.plantings[0].window[0]
+    late = said["Oak"].split("%: ")[1].split(";")[0].split(", ")[2]
+    # The late day is rounded to the nearest, the one that is taken upwards.
+    assert late in {f"{day.day} {MONTHS[day.month - 1]}" for day in (first, first - timedelta(days=1))}
 
 
 def test_what_is_written_counts(read) -> None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import json
 from datetime import date, timedelta
 from pathlib import Path
 
@@ -90,3 +91,18 @@ def test_check_says_what_is_wrong_with_the_weather_file(tmp_path: Path) -> None:
     assert ended.code == 2
     assert "seattle.csv:5" in ended.err.replace("\n", "")
     assert "2012-01-44" in ended.err
+
+
+def test_a_plan_lists_the_figures_of_its_weather(tmp_path: Path) -> None:
+    """What the windows rest on is among the figures of the plan: of the rules, the species and the method."""
+    season = example("maritime", tmp_path)
+    assert budswell("plan", season, cwd=tmp_path).code == 0
+    plan = json.loads(budswell("show", season, "--json", cwd=tmp_path).out)
+    named = {figure["name"] for figure in plan["figures"]}
+    assert {
+        "weather.rules.warm.days",
+        "species.shiitake.planting.day",
+        "species.wine cap.planting.hottest",
+    } <= named
+    windows = [taken["value"] for taken in plan["season"]["assumed"] if taken["key"] == "planting.window"]
+    assert len(windows) == 2 and all("in 1 year of 10 (10/50/90 %: " in one for one in windows)

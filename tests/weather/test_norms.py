@@ -15,14 +15,29 @@ from scheduler.weather.daily import Daily
 from scheduler.weather.winters import NORTH, SOUTH, Winters, begins_in
 from tests.weather.made_up import daily
 
-RULES = load().weather
+CATALOGUE = load()
+RULES = CATALOGUE.weather.rules
 TEN = range(2001, 2011)
 WARMER = {year: (year % 5) - 2.0 for year in TEN}
 
 
 def climate(weather: Daily, latitude: float | None = 45.0) -> Climate:
     """What a made-up station says."""
-    return norms.of(weather, "made-up.csv", latitude, RULES)
+    return norms.of(weather, "made-up.csv", latitude, CATALOGUE)
+
+
+def window(found: Climate, season: str, species: str, method: str) -> Span:
+    """The window of a species planted by a method."""
+    span = found.windows[season][CATALOGUE.conditions(species, method)]
+    assert isinstance(span, Span), span
+    return span
+
+
+def why_none(found: Climate, season: str, species: str, method: str) -> str:
+    """Why there is no such window."""
+    reason = found.windows[season][CATALOGUE.conditions(species, method)]
+    assert isinstance(reason, str), reason
+    return reason
 
 
 def test_dates_are_taken_at_the_safe_end() -> None:
@@ -76,7 +91,7 @@ def test_the_half_of_the_world_is_seen_without_a_latitude() -> None:
     found = climate(daily(TEN), None)
     assert set(found.dates) == {"bud_swell", "ground_thaws", "last_frost"}
     assert "latitude" in found.unknown["leaf_turn"]
-    assert "latitude" in found.unknown["autumn"]
+    assert "latitude" in why_none(found, "autumn", "shiitake", "drilled logs")
 
 
 def test_a_short_record_is_said_and_a_shorter_one_gives_nothing() -> None:
@@ -85,8 +100,13 @@ def test_a_short_record_is_said_and_a_shorter_one_gives_nothing() -> None:
     (note,) = climate(daily(range(2001, 2006))).notes
     assert "4 years" in note and "10 or more" in note
     nothing = climate(daily(range(2001, 2003)))
-    assert nothing.dates == {} and nothing.windows == {"spring": {}, "autumn": {}}
+    assert nothing.dates == {}
     assert all("of at least 3" in why for why in nothing.unknown.values())
+    assert all(
+        isinstance(why, str) and ("of at least 3" in why or "of spring" in why)
+        for season in nothing.windows.values()
+        for why in season.values()
+    )
 
 
 def test_three_hundred_years_give_the_dates_of_a_few_alike() -> None:
@@ -122,36 +142,97 @@ def test_a_place_without_frost_has_no_last_frost() -> None:
 def test_windows_open_after_their_thresholds() -> None:
     """Logs when days are warm, totems later, beds after the last freeze; none ends before it begins."""
     found = climate(daily(TEN, shift=WARMER))
-    spring = found.windows["spring"]
-    assert set(spring) == set(RULES.opens)
-    assert spring["drilled logs"].first <= spring["totem"].first
-    assert spring["stump"].first <= spring["chip bed"].first == found.dates["last_frost"].day
-    for span in spring.values():
-        length = span.last - span.first
-        assert RULES.rules.heat.least.likely <= length <= RULES.rules.heat.window.likely
-        assert "1 year of 10" in span.risk
+    logs, totem, stump = (
+        window(found, "spring", "oyster", method) for method in ("drilled logs", "totem", "stump")
+    )
+    assert logs.first < totem.first
+    assert logs.first <= stump.first <= window(found, "spring", "oyster", "chip bed").first
+    assert window(found, "spring", "oyster", "chip bed").first == found.dates["last_frost"].day
+    for waits, span in found.windows["spring"].items():
+        assert isinstance(span, Span), waits
+        assert RULES.heat.least.likely <= span.last - span.first <= RULES.heat.window.likely
+        assert "in 1 year of 10" in span.decided.risk
+        assert span.first == span.decided.day
+        assert span.decided.early <= span.decided.middle <= span.decided.late <= span.first
+
+
+@pytest.mark.parametrize("method", sorted(CATALOGUE.methods))
+@pytest.mark.parametrize("name", sorted(CATALOGUE.species))
+def test_a_window_is_that_of_its_species_and_its_method(name: str, method: str) -> None:
+    """Worked out by hand on years that are all alike: days as warm as the one of the two asks that asks for
+    more, the method's frost over, and the end before a week that is too hot for the species."""
+    weather = daily(TEN, mean=10, swing=19)
+    found = window(climate(weather), "spring", name, method)
+    asks, species = CATALOGUE.methods[method].planting, CATALOGUE.species[name].planting
+    wanted = max(species.day.likely, asks.day.likely if asks.day else -99)
+    frost = {None: -99, "hard freeze": RULES.hard_freeze.likely, "freeze": RULES.freeze.likely}[asks.after]
+    begins = weather.first.replace(year=2004)
+    at = (begins - weather.first).days
+    summer = range(at + 31, at + 200)
+    warm = next(d for d in summer if all(t >= wanted for t in weather.tmax[d : d + 14]))
+    frozen = [d for d in summer if weather.tmin[d] <= frost]
+    hot = next(d for d in summer if all(t >= species.hottest.likely for t in weather.tmax[d : d + 7]))
+    first = max([warm, *frozen]) - (date(2003, 8, 1) - weather.first).days
+    # Ten years of which three have a leap day before spring: a day of play on either side.
+    assert abs(found.first - first) <= 1
+    last = hot - 1 - (date(2003, 8, 1) - weather.first).days
+    expected = max(min(found.first + RULES.heat.window.likely, last), found.first + RULES.heat.least.likely)
+    assert abs(found.last - expected) <= 1
+
+
+def test_warm_days_and_safe_nights_are_asked_for_apart() -> None:
+    """Cold nights put off a bed and no log; cool days put off reishi and no shiitake."""
+    usual = daily(TEN, swing=17)
+    cold_nights = Daily(
+        usual.first, tuple(t - 6 for t in usual.tmin if t is not None), usual.tmax, usual.rain
+    )
+    before, after = climate(usual), climate(cold_nights)
+    for name in ("shiitake", "reishi"):
+        logs = [window(found, "spring", name, "drilled logs") for found in (before, after)]
+        assert logs[0] == logs[1]
+    beds = [window(found, "spring", "oyster", "chip bed").first for found in (before, after)]
+    assert beds[0] + 7 < beds[1] == after.dates["last_frost"].day
+    shiitake, reishi = (window(before, "spring", name, "drilled logs") for name in ("shiitake", "reishi"))
+    assert shiitake.first + 14 < reishi.first
 
 
 def test_heat_ends_a_window_and_a_window_in_the_heat_says_so() -> None:
     """Where hot weeks come early a window is shorter, and how often they come inside it is said."""
-    mild = climate(daily(TEN, swing=12)).windows["spring"]["chip bed"]
-    hot = climate(daily(TEN, mean=10, swing=21)).windows["spring"]["chip bed"]
+
+    def bed(weather: Daily, species: str = "enoki") -> Span:
+        return window(climate(weather), "spring", species, "chip bed")
+
+    mild, hot = bed(daily(TEN, swing=12)), bed(daily(TEN, mean=10, swing=21))
     assert hot.last - hot.first < mild.last - mild.first
     assert "hot week" not in hot.risk + mild.risk
-    harsh = climate(daily(TEN, mean=10, swing=70)).windows["spring"]["chip bed"]
-    assert harsh.last - harsh.first == RULES.rules.heat.least.likely
+    harsh = bed(daily(TEN, mean=10, swing=70))
+    assert harsh.last - harsh.first == RULES.heat.least.likely
     assert "a hot week begins before it ends in 10 years of 10" in harsh.risk
+    assert hot.last < bed(daily(TEN, mean=10, swing=21), "oyster").last, "27 and 29 C"
 
 
 def test_autumn_ends_weeks_before_it_stays_frozen() -> None:
     """From leaf turn to at least five weeks before frozen weeks; where those come sooner there is none."""
     long = climate(daily(TEN, mean=10, swing=10))
-    span = long.windows["autumn"]["drilled logs"]
+    span = window(long, "autumn", "shiitake", "drilled logs")
     assert span.first == long.dates["leaf_turn"].day
-    assert "chip bed" not in long.windows["autumn"]
+    assert "after its end in no year of 9" in span.decided.risk
+    assert "last freeze of spring" in why_none(long, "autumn", "oyster", "chip bed")
     harsh = climate(daily(TEN, mean=4, swing=18))
-    assert harsh.windows["autumn"] == {}
-    assert "35 days" in harsh.unknown["autumn"]
+    assert "35 days" in why_none(harsh, "autumn", "shiitake", "drilled logs")
+
+
+def test_the_last_autumn_day_by_hand() -> None:
+    """Five weeks before the first frozen week, of years that are all alike; and earlier for what wants it warmer."""
+    weather = daily(TEN, mean=9, swing=13)
+    autumn = range((date(2003, 9, 1) - weather.first).days, (date(2004, 3, 1) - weather.first).days)
+    means = {d: (weather.tmin[d] + weather.tmax[d]) / 2 for d in autumn}
+    frozen = next(d for d in autumn if all(means[d + n] <= 0 for n in range(7)))
+    found = climate(weather)
+    decided = window(found, "autumn", "shiitake", "drilled logs").decided
+    begins = (date(2003, 8, 1) - weather.first).days
+    assert abs(decided.day - (frozen - 35 - begins)) <= 1
+    assert "does not stay as warm" in why_none(found, "autumn", "reishi", "drilled logs")
 
 
 @settings(max_examples=25, deadline=None)
@@ -164,9 +245,10 @@ def test_a_warmer_place_is_earlier_in_spring(warmer: float, latitude: float) -> 
         if key in warm.dates:
             assert warm.dates[key].day <= cool.dates[key].day, key
     assert warm.dates["leaf_turn"].day >= cool.dates["leaf_turn"].day
-    for method, span in cool.windows["spring"].items():
-        if method in warm.windows["spring"]:
-            assert warm.windows["spring"][method].first <= span.first
+    for waits, span in cool.windows["spring"].items():
+        earlier = warm.windows["spring"][waits]
+        assert isinstance(span, Span) and isinstance(earlier, Span)
+        assert earlier.first <= span.first
 
 
 @given(st.dates(date(2000, 1, 1), date(2050, 1, 1)), st.integers(0, 364), st.sampled_from([NORTH, SOUTH]))
@@ -177,7 +259,7 @@ def test_days_become_dates_around_a_limit(limit: date, day: int, month: int) -> 
     assert before <= limit < after
     assert (after - before).days in (365, 366)
     assert {found.on(day, year) for year in range(limit.year - 2, limit.year + 2)} >= {before, after}
-    first, last = found.window(Span(day, day + 30, ""))
+    first, last = found.window(Span(day, day + 30, Expected(day, day, day, day, 10, "")))
     assert (last - first).days == 30
     assert last >= limit > last - timedelta(days=367)
 
