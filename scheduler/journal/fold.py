@@ -154,6 +154,21 @@ def _plus(amounts: Mapping[date, Any], on: date, more: float) -> dict[date, Any]
 
 def _soaked(sums: _Sums, one: Recorded) -> None:
     sums.set_planting(one.entry.subject, soaked_on=one.entry.on)
+    _watered(sums, one)
+
+
+def _watered(sums: _Sums, one: Recorded) -> None:
+    entry = one.entry
+    before = sums.plantings.get(entry.subject, NOT_BEGUN).wetted
+    sums.set_planting(entry.subject, wetted=tuple(sorted({*before, entry.on})))
+
+
+def _weighed(sums: _Sums, one: Recorded) -> None:
+    """A log has one weight a day: one recorded later corrects it."""
+    entry, log = one.entry, "".join(one.entry.units)
+    before = sums.plantings.get(entry.subject, NOT_BEGUN).weights_g
+    weights = dict(sorted({**before.get(log, {}), entry.on: entry.amount or 0.0}.items()))
+    sums.set_planting(entry.subject, weights_g=dict(sorted({**before, log: weights}.items())))
 
 
 def _put_off(sums: _Sums, one: Recorded) -> None:
@@ -197,6 +212,8 @@ _ADDS: Mapping[str, Callable[[_Sums, Recorded], None]] = {
     "felled": _pieces("felled"),
     "planted": _pieces("planted"),
     "soaked": _soaked,
+    "watered": _watered,
+    "weighed": _weighed,
     "picked": _picked,
     "bought": _order("bought", "ordered_on"),
     "received": _order("received", "received_on"),
@@ -205,4 +222,4 @@ _ADDS: Mapping[str, Callable[[_Sums, Recorded], None]] = {
     "done": _done,
     "remedy": _remedy,
 }
-"""How each kind of entry adds to the sums; care of a planting is only told."""
+"""How each kind of entry adds to the sums; that a planting was turned is only told."""

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import re
 from collections.abc import Callable, Iterable, Mapping
-from datetime import date
+from datetime import date, timedelta
 
 from scheduler.plan import Plan, Task
 from scheduler.progress import NOT_BEGUN, NOTHING_YET, BatchProgress, PlantingProgress
@@ -13,6 +13,9 @@ EVE = ("soak-grain", "wet-pellets", "prepare")
 INOCULATIONS = ("inoculate", "test-culture", "refresh-culture")
 LOST = "/lost"
 """Follows the batch id of lost units in the id of a load."""
+
+EARLY = timedelta(days=3)
+"""So much before its day a task of weighing may be done by a weight."""
 
 _AFTER_FELLING = re.compile(r"(.+):(?:buck|haul)(:\d+)?")
 
@@ -47,6 +50,7 @@ def follows(
     plan: Plan, batches: Mapping[str, BatchProgress], plantings: Mapping[str, PlantingProgress]
 ) -> dict[str, date]:
     """Tasks of the plan that are done by what happened to their batches and plantings, with the day."""
+    before_soaking = {name for task in plan.tasks if task.kind == "soak-logs" for name in task.after}
 
     def day(task: Task) -> date | None:
         if task.kind == "cook":
@@ -54,11 +58,19 @@ def follows(
             return max((on for on in days if on), default=None) if all(days) else None
         if task.batch is not None and task.kind in _BY_BATCH:
             return _BY_BATCH[task.kind](batches.get(task.batch, NOTHING_YET), task)
-        if task.planting is not None and task.kind in ("soak-logs", "weigh"):
-            return plantings.get(task.planting, NOT_BEGUN).soaked_on
-        return None
+        happened = plantings.get(task.planting or "", NOT_BEGUN)
+        if task.kind == "weigh":
+            by_soak = happened.soaked_on if task.id in before_soaking else None
+            return _weighed(happened, task) or by_soak
+        return happened.soaked_on if task.kind == "soak-logs" else None
 
     return {task.id: on for task in plan.tasks if (on := day(task)) is not None}
+
+
+def _weighed(happened: PlantingProgress, task: Task) -> date | None:
+    """The first weighing that does a task of weighing: one of a few days before its day, or a later one."""
+    days = sorted({on for weights in happened.weights_g.values() for on in weights})
+    return next((on for on in days if on >= task.on - EARLY), None)
 
 
 def _cooked(happened: BatchProgress) -> date | None:

@@ -33,10 +33,12 @@ def read(
     clock: Clock,
     today: date | None,
     adopted: Callable[[Document], tuple[Rewrite, ...]] = lambda document: (),
+    keep_over: bool = False,
 ) -> tuple[Season, Catalogue]:
     """The season at `path` and the catalogue; SeasonError with every fault of the file at once.
 
-    `adopted` says what remedies and the like change in what the file says.
+    `adopted` says what remedies and the like change in what the file says; with `keep_over` plantings whose
+    window is over are there too.
     """
     catalogue = trade.load()
     season = load_season(
@@ -46,6 +48,7 @@ def read(
         system_timezone=clock.timezone,
         today=today,
         under_way=_has_book(path),
+        keep_over=keep_over,
         adopted=adopted,
         weather=norms.reader(catalogue.weather),
         began=lambda: _began(path),
