@@ -22,7 +22,6 @@ COLUMNS = (
     Column("water in the wood", soft=True),
     Column("known since", soft=True),
     Column("too dry"),
-    Column("water", soft=True),
     Column("weigh on"),
 )
 LOG_COLUMNS = (
@@ -48,6 +47,8 @@ def show_moisture(page: MoisturePage, console: Console) -> None:
     lines += fold(f"{page.season}, {full(page.today)}", width)
     rows = [_row(one, page, words) for one in page.plantings]
     lines += section("Logs", table(COLUMNS, rows, width), width)
+    watering = [(one.planting, _water(one, page, words)) for one in page.plantings if one.moisture]
+    lines += section("Water", table((Column(soft=True), Column(soft=True)), watering, width), width)
     for one in page.plantings:
         lines += section(f"Marked logs of {one.planting}", _logs(one, page, words, width), width)
     lines += section("Good to know", _notes(page, width), width)
@@ -72,19 +73,19 @@ def first_thing(page: MoisturePage) -> str:
 def _row(one: LogMoisture, page: MoisturePage, words: Dates) -> tuple[str, ...]:
     if one.moisture is None:
         planned = f"; planned: {words.day(one.fell_on)}" if one.fell_on else ""
-        return one.planting, f"not felled yet{planned}", "", "", "", ""
+        return one.planting, f"not felled yet{planned}", "", "", ""
     return (
         one.planting,
         f"{_share(one.moisture)}\n{one.condition}",
         f"{words.maybe(one.since, '')}\n{_SINCE[one.by]}",
         _in_days(one),
-        _water(one) + _why(one, page, words),
         "today" if one.weigh_on == page.today else words.maybe(one.weigh_on, ""),
     )
 
 
-def _water(one: LogMoisture) -> str:
-    return "now: " if one.water_now else "no use: " if one.reason == "dead" else "no need: "
+def _water(one: LogMoisture, page: MoisturePage, words: Dates) -> str:
+    verdict = "now" if one.water_now else "no use" if one.reason == "dead" else "no need"
+    return f"{verdict}: {_why(one, page, words)}"
 
 
 def _share(moisture: Share) -> str:
