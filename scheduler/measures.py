@@ -81,6 +81,11 @@ def spacing(along_cm: float, around_cm: float, units: Units) -> str:
     return f"{_tenths(along_cm / CM_PER_INCH)} x {_tenths(around_cm / CM_PER_INCH)} in"
 
 
+def rain(mm: float, units: Units) -> str:
+    """Rain to the millimetre, or to a tenth of an inch."""
+    return f"{mm:.0f} mm" if units == "metric" else f"{_tenths(mm / 10 / CM_PER_INCH)} in"
+
+
 def area(m2: float, units: Units) -> str:
     """An area in m2 or square feet."""
     return f"{number(m2)} m2" if units == "metric" else f"{number(m2 * SQUARE_FEET_PER_M2)} sq ft"

@@ -28,6 +28,7 @@ Kind = Literal[
     "planted",
     "turned",
     "watered",
+    "weighed",
     "picked",
     "bought",
     "received",
@@ -49,11 +50,12 @@ class Entry:
     subject: str
     """Batch id, name of a planting, task id, or what was bought or found; empty for `undo` and `remedy`."""
     units: tuple[str, ...] = ()
-    """Ids of the units it is about; empty: the whole batch. Of felling and planting: the tasks it ends."""
+    """Ids of the units it is about; empty: the whole batch. Of felling and planting: the tasks it ends. Of
+    weighing: the marked log (``log 2``), where one was named."""
     count: int | None = None
     """Units inoculated, pieces felled or planted, units found."""
     amount: float | None = None
-    """Grams picked; grams or millilitres found."""
+    """Grams picked, grams that a log weighs; grams or millilitres found."""
     parent: str | None = None
     """Batch from which one was made that no plan knows."""
     until: date | None = None
@@ -115,11 +117,18 @@ class PlantingProgress:
     planted: Mapping[date, int] = field(default_factory=dict)
     """Pieces planted, by day in rising order."""
     soaked_on: date | None = None
+    weights_g: Mapping[str, Mapping[date, float]] = field(default_factory=dict)
+    """Weight of each marked log by day in rising order, by its name (``log 2``); empty for one of no name."""
     put_off_until: date | None = None
     picked_g: Mapping[date, float] = field(default_factory=dict)
     """Grams picked, by day."""
     cared: Mapping[str, tuple[date, ...]] = field(default_factory=dict)
     """Days on which it was turned, watered or soaked, by kind of entry, in the order they were recorded."""
+
+    @property
+    def wetted(self) -> tuple[date, ...]:
+        """Days on which it was watered or soaked, in rising order."""
+        return tuple(sorted({*self.cared.get("watered", ()), *self.cared.get("soaked", ())}))
 
 
 @dataclass(frozen=True)

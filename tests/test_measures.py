@@ -99,3 +99,9 @@ def test_quantity(value: float, unit: str, metric: str, imperial: str) -> None:
     """Measured units are converted, counted ones are not."""
     assert measures.quantity(value, unit, "metric") == metric
     assert measures.quantity(value, unit, "imperial") == imperial
+
+
+@pytest.mark.parametrize(("mm", "metric", "imperial"), [(25.4, "25 mm", "1 in"), (0, "0 mm", "0 in"), (7.6, "8 mm", "0.3 in")])  # fmt: skip
+def test_rain(mm: float, metric: str, imperial: str) -> None:
+    """Millimetres, or tenths of an inch."""
+    assert (measures.rain(mm, "metric"), measures.rain(mm, "imperial")) == (metric, imperial)

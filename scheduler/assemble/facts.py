@@ -52,7 +52,15 @@ def _prefixes(frame: Frame) -> Iterator[str]:
             yield f"woods.{planting.wood}."
     if frame.season.climate:
         yield "weather."
-    yield "wood_rules."
+    for name in [
+        "loss_",
+        "small_log_",
+        "moisture_ideal",
+        "moisture_floor",
+        "oldest",
+        "two_person_mass",
+    ]:
+        yield f"wood_rules.{name}"
     for name in [
         "load_loss",
         "hidden_infection",

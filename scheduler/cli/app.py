@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli import beginning, buying, planned, under_way
+from scheduler.cli import beginning, buying, planned, under_way, yard
 
 app = typer.Typer(
     name="budswell",
@@ -49,6 +49,7 @@ COMMANDS: tuple[Callable[..., None], ...] = (
     under_way.replan,
     under_way.today,
     under_way.show,
+    yard.moisture,
     planned.profiles,
     planned.schema,
 )

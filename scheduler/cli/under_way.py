@@ -66,7 +66,8 @@ def record(
         numbered, noted = take_down(force=True)
     from scheduler.present.recorded import show_recorded
 
-    show_recorded(numbered, noted.unsaid, noted.unusual, noted.means, _typed(season), console(sys.stdout))
+    said_in = console(sys.stdout)
+    show_recorded(numbered, noted.unsaid, noted.unusual, noted.means, _typed(season), said_in, noted.units)
 
 
 def replan(

@@ -49,6 +49,16 @@ def grams(tokens: Sequence[str]) -> tuple[float, list[str]]:
     return found, rest
 
 
+def log(tokens: Sequence[str]) -> tuple[tuple[str, ...], list[str]]:
+    """The marked log that the words begin with, ``log 2``, none where they do not, and the words after it."""
+    if not tokens or tokens[0].casefold() != "log":
+        return (), list(tokens)
+    number, rest = count(tokens[1:])
+    if number is None:
+        raise Wrong(shown(" ".join(tokens[:2])), "the number of a marked log, such as log 2")
+    return (f"log {number}",), rest
+
+
 def stage(tokens: Sequence[str]) -> tuple[str | None, str, list[str]]:
     """The strain, where one is named before it, the stage, and the words after it."""
     for place in range(len(tokens)):

@@ -2,13 +2,22 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cached_property
+from typing import TYPE_CHECKING
 
 from scheduler.journal.fold import fold, standing
 from scheduler.plan import Plan
 from scheduler.progress import Entry, Progress, Recorded
+
+if TYPE_CHECKING:
+    from scheduler.lines.logs import Weights
+
+
+def _unknown(planting: str) -> None:
+    """Nothing is known of any log."""
 
 
 @dataclass(frozen=True)
@@ -26,6 +35,9 @@ class Context:
     """Numbers of the entries that the kept plan knew already."""
     begins: date | None = None
     """Day of the season's first plan, before which nothing of it can have happened; None: not asked."""
+
+    log_weights: Callable[[str], Weights | None] = _unknown
+    """Between which weights the logs of a planting can lie; None for one without logs, or not known."""
 
     @cached_property
     def progress(self) -> Progress:

@@ -50,6 +50,16 @@ def planting(tokens: Sequence[str], context: Context) -> tuple[str, list[str]]:
     return found
 
 
+def named(text: str, names: Sequence[str], what: str) -> str:
+    """The one of these names that is meant, whole or shortened; `what` they are called."""
+    found = _leading(text.split(), names, what)
+    if found is None or found[1]:
+        raise Wrong(
+            f"nothing is called {shown(text)}", f"one of the {what}: {_some(names)}", meant(text, names)
+        )
+    return found[0]
+
+
 def planting_or_none(tokens: Sequence[str], context: Context) -> str | None:
     """Name of the planting that the words begin with; None where there is none."""
     found = _leading(tokens, context.plantings, "plantings")

@@ -163,6 +163,14 @@ def _soaked(sums: _Sums, one: Recorded) -> None:
     sums.set_planting(one.entry.subject, soaked_on=one.entry.on)
 
 
+def _weighed(sums: _Sums, one: Recorded) -> None:
+    """A log has one weight a day: one recorded later corrects it."""
+    entry, log = one.entry, "".join(one.entry.units)
+    before = sums.plantings.get(entry.subject, NOT_BEGUN).weights_g
+    weights = dict(sorted({**before.get(log, {}), entry.on: entry.amount or 0.0}.items()))
+    sums.set_planting(entry.subject, weights_g=dict(sorted({**before, log: weights}.items())))
+
+
 def _put_off(sums: _Sums, one: Recorded) -> None:
     sums.set_planting(one.entry.subject, put_off_until=one.entry.until)
 
@@ -206,6 +214,7 @@ _ADDS: Mapping[str, Callable[[_Sums, Recorded], None]] = {
     "soaked": _soaked,
     "turned": _cared,
     "watered": _cared,
+    "weighed": _weighed,
     "picked": _picked,
     "bought": _order("bought", "ordered_on"),
     "received": _order("received", "received_on"),

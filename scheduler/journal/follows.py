@@ -16,8 +16,8 @@ LOST = "/lost"
 
 CARED: Mapping[str, Kind] = {"turn": "turned", "soak-logs": "soaked", "water": "watered"}
 """Kind of entry that records a kind of care."""
-EARLY = timedelta(days=14)
-"""Care that was done so many days before its span counts for it (common practice)."""
+EARLY = timedelta(days=3)
+"""So much before its day care may be done and count for it (common practice)."""
 
 _AFTER_FELLING = re.compile(r"(.+):(?:buck|haul)(:\d+)?")
 
@@ -52,6 +52,7 @@ def follows(
     plan: Plan, batches: Mapping[str, BatchProgress], plantings: Mapping[str, PlantingProgress]
 ) -> dict[str, date]:
     """Tasks of the plan that are done by what happened to their batches and plantings, with the day."""
+    before_soaking = {name for task in plan.tasks if task.kind == "soak-logs" for name in task.after}
 
     def day(task: Task) -> date | None:
         if task.kind == "cook":
@@ -59,27 +60,38 @@ def follows(
             return max((on for on in days if on), default=None) if all(days) else None
         if task.batch is not None and task.kind in _BY_BATCH:
             return _BY_BATCH[task.kind](batches.get(task.batch, NOTHING_YET), task)
+        happened = plantings.get(task.planting or "", NOT_BEGUN)
         if task.is_care:
-            return _cared(task, plantings.get(task.planting or "", NOT_BEGUN))
-        if task.planting is not None and task.kind in ("soak-logs", "weigh"):
-            return plantings.get(task.planting, NOT_BEGUN).soaked_on
-        return None
+            return _cared(task, happened)
+        if task.kind == "weigh":
+            by_soak = happened.soaked_on if task.id in before_soaking else None
+            return _weighed(happened, task) or by_soak
+        return happened.soaked_on if task.kind == "soak-logs" else None
 
     return {task.id: on for task in plan.tasks if (on := day(task)) is not None}
 
 
 def _cared(task: Task, happened: PlantingProgress) -> date | None:
-    """A turn, a soak or a picking that was recorded in the span of the task, or shortly before it.
+    """A turn, soak, weighing or picking that was recorded in the span of the task, or shortly before it.
 
     What goes on for its whole span is not over because it was done once.
     """
     if task.ongoing:
         return None
-    days = (
-        tuple(happened.picked_g) if task.kind == "pick" else happened.cared.get(CARED.get(task.kind, ""), ())
-    )
+    if task.kind == "weigh":
+        days = {on for weights in happened.weights_g.values() for on in weights}
+    elif task.kind == "pick":
+        days = set(happened.picked_g)
+    else:
+        days = set(happened.cared.get(CARED.get(task.kind, ""), ()))
     last = task.until or task.slip_to or task.on
     return min((day for day in days if task.on - EARLY <= day <= last), default=None)
+
+
+def _weighed(happened: PlantingProgress, task: Task) -> date | None:
+    """The first weighing that does a task of weighing: one of a few days before its day, or a later one."""
+    days = sorted({on for weights in happened.weights_g.values() for on in weights})
+    return next((on for on in days if on >= task.on - EARLY), None)
 
 
 def _cooked(happened: BatchProgress) -> date | None:

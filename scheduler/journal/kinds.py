@@ -11,7 +11,7 @@ from typing import Literal
 from scheduler.progress import Kind
 
 Subject = Literal["batch", "planting", "task", "order", "species", "entry"]
-Part = Literal["units", "count", "parent", "pieces", "mass", "until", "amount"]
+Part = Literal["units", "count", "parent", "pieces", "mass", "log", "until", "amount"]
 
 
 @dataclass(frozen=True)
@@ -45,6 +45,7 @@ KINDS = (
     _kind("planted", "planted", "planting", ("pieces",), "planted Oak stack 22"),
     _kind("turned", "turned", "planting", (), "turned Oak stack"),
     _kind("watered", "watered", "planting", (), "watered Oak stack"),
+    _kind("weighed", "weighed", "planting", ("mass", "log"), "weighed Oak stack log 2 14.2 kg"),
     _kind("picked", "picked harvested", "planting", ("mass",), "picked Oak stack 1.2 kg"),
     _kind("bought", "bought ordered", "order", (), "bought grain"),
     _kind("received", "received arrived", "order", (), "received culture"),

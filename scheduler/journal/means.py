@@ -8,7 +8,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from datetime import date
 
-from scheduler.journal import pieces
+from scheduler import measures
+from scheduler.journal import pieces, weighing
 from scheduler.journal.context import Context
 from scheduler.journal.doubt import made_from
 from scheduler.journal.units import BATCH_ID, batch_of, kept_back, living, planned
@@ -90,6 +91,19 @@ def _put_off(entry: Entry, before: Context, after: Context) -> Iterator[str]:
     yield f"{entry.subject} is not planted before {full(entry.until or entry.on)}: replan."
 
 
+def _weighed(entry: Entry, before: Context, after: Context) -> Iterator[str]:
+    log = f"{entry.subject}{''.join(f', {unit}' for unit in entry.units)}"
+    first = weighing.first_weight(entry, after)
+    if first is None:
+        yield f"{log}: this is its first weight, with which later ones are compared."
+        return
+    units = after.plan.season.units
+    share = 1 - (entry.amount or 0.0) / first[0]
+    change = f"{abs(share) * 100:.0f} % {'below' if share >= 0 else 'above'}"
+    yield f"{log}: {change} its first weight of {measures.mass(first[0], units)} on {full(first[1])}."
+    yield "How moist the logs are, and whether to water: budswell moisture."
+
+
 def _undo(entry: Entry, before: Context, after: Context) -> Iterator[str]:
     taken = next(one.entry for one in before.recorded if one.entry_no == entry.corrects)
     named = in_short(taken.units) if taken.units and BATCH_ID.fullmatch(taken.subject) else taken.subject
@@ -138,6 +152,7 @@ _SAYS: Mapping[str, Callable[[Entry, Context, Context], Iterator[str]]] = {
     "used": _used,
     "felled": _yard,
     "planted": _yard,
+    "weighed": _weighed,
     "put-off": _put_off,
     "undo": _undo,
 }

@@ -1,4 +1,4 @@
-"""Reads entries about plantings: how many pieces, how much was picked, until when it is put off."""
+"""Reads entries about plantings: how many pieces, what was picked or weighed, until when it is put off."""
 
 from __future__ import annotations
 
@@ -18,6 +18,11 @@ def planting_entries(kind: KindOfEntry, tokens: list[str], on: date, context: Co
         count, rest = _count(kind.kind, name, rest, context)
         ended = pieces.parts_ended(context, name, kind.kind, count)
         return (Entry(kind.kind, on, name, units=ended, count=count, seen=" ".join(rest)),)
+    if "log" in kind.takes:
+        log, rest = amounts.log(rest)
+        grams, rest = amounts.grams(rest)
+        log, rest = (log, rest) if log else amounts.log(rest)
+        return (Entry(kind.kind, on, name, units=log, amount=grams, seen=" ".join(rest)),)
     if "mass" in kind.takes:
         grams, rest = amounts.grams(rest)
         return (Entry(kind.kind, on, name, amount=grams, seen=" ".join(rest)),)

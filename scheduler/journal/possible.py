@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date
 
 from scheduler.errors import Fault, UsageError
-from scheduler.journal import pieces
+from scheduler.journal import pieces, weighing
 from scheduler.journal.context import Context
 from scheduler.journal.follows import felling_of
 from scheduler.journal.undoing import undo
@@ -195,6 +195,7 @@ _JUDGES: Mapping[str, Callable[[Entry, Context], None]] = {
     **dict.fromkeys(("ready", "clean", "watch", "lost", "used", "fridge"), _of_growing),
     "felled": _felled,
     "planted": _planted,
+    "weighed": weighing.judge,
     "put-off": _put_off,
     "done": _done,
     "received": _received,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator, Mapping
 from datetime import date, timedelta
 
+from scheduler.journal import weighing
 from scheduler.journal.context import Context
 from scheduler.journal.pieces import planting_plan
 from scheduler.journal.units import batch_of, living, planned
@@ -109,5 +110,6 @@ _FINDS: Mapping[str, Callable[[Entry, Context], Iterator[str]]] = {
     "used": _used,
     "ready": _ready,
     "planted": _planted,
+    "weighed": weighing.unusual,
     "picked": _picked,
 }

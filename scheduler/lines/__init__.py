@@ -9,4 +9,6 @@ culture to the first jars, `ladder` its batches, `descent` who is made from whom
 `onward` is the second door, for a season under way. `remaining` is what is left of the season, `living` what
 lives of its batches, `feeding` who feeds what is still to be made, `shares` whose finished spawn it is, and
 `rescue` the ways to make again what was lost; `line_onward` joins these, `prospects` says how sure it is.
+
+`logs` is what is known of a planting's wood, `moisture` how moist it is by what was recorded of it.
 """

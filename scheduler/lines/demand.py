@@ -136,7 +136,7 @@ def demand(planting: Planting, season: Season, catalogue: Catalogue) -> Demand:
     pieces = count or max(1, math.ceil(planting.area_m2 or 1.0))
     # A bed of 6.3 m2 is 7 pieces of 0.9 m2: minutes and supplies go by the true area.
     scale = 1.0 if count else (planting.area_m2 or 1.0) / pieces
-    masses = [_mass_kg(group, planting, catalogue) for group in planting.groups]
+    masses = [mass_kg(group, planting, catalogue) for group in planting.groups]
     depth = planting.depth_cm or (method.figures["depth_cm"].likely if "depth_cm" in method.figures else 0.0)
     return Demand(
         planting=planting.name,
@@ -170,7 +170,8 @@ def _length(group: LogGroup) -> float:
     return group.length_cm or 0.0
 
 
-def _mass_kg(group: LogGroup, planting: Planting, catalogue: Catalogue) -> float:
+def mass_kg(group: LogGroup, planting: Planting, catalogue: Catalogue) -> float:
+    """Mass of one log of a group when it is felled."""
     return quantities.log_mass_kg(group.diameter_cm, _length(group), catalogue.green_density(planting.wood))
 
 

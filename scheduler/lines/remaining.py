@@ -14,22 +14,29 @@ from scheduler.trade.catalogue import Catalogue
 
 
 def remaining(season: Season, catalogue: Catalogue, progress: Progress) -> Season:
-    """The season as it still has to be done; without plantings where all is planted: those stand."""
-    plantings, standing = list[Planting](), list(season.standing)
+    """The season as it still has to be done. What is planted stands; what is not by the end of its window is
+    left out, with a warning."""
+    plantings, standing, warnings = list[Planting](), list(season.standing), list(season.warnings)
     for planting in season.plantings:
         pieces = demand(planting, season, catalogue).pieces
         planted = progress.planting(planting.name).planted
         left = pieces - sum(planted.values())
-        if left > 0:
+        is_over = planting.window[1] < season.today
+        if left > 0 and not is_over:
             plantings.append(_left(planting, progress, left, pieces))
-        else:
-            standing.append(planting.standing(max(planted)))
+        elif planted:
+            standing.append(planting.standing(max(planted), sum(planted.values())))
+        if left > 0 and is_over:
+            warnings.append(
+                f'"{planting.name}": its window ended on {planting.window[1]}, so it is left out of the plan'
+            )
     found = tuple(_stock(season, catalogue, entry) for entry in progress.found)
     return replace(
         season,
         plantings=tuple(plantings),
         standing=tuple(replace(one, cared=frozenset(progress.done)) for one in standing),
         stock=(*season.stock, *found),
+        warnings=tuple(warnings),
     )
 
 

@@ -7,6 +7,7 @@ from typing import TYPE_CHECKING
 
 from rich.text import Text
 
+from scheduler.measures import Units
 from scheduler.present.entries import said
 from scheduler.present.layout import Column, fold, paragraph, table, write
 from scheduler.progress import Entry, Recorded
@@ -23,11 +24,16 @@ def show_recorded(
     means: Sequence[str],
     path: str,
     console: Console,
+    units: Units = "metric",
 ) -> None:
     """Every entry with its number and day, then what follows from them and what to do next."""
     width = console.width
     rows = [
-        (f"{one.entry_no}", full(one.entry.on), said(one.entry) + " (as planned)" * (one.entry in unsaid))
+        (
+            f"{one.entry_no}",
+            full(one.entry.on),
+            said(one.entry, units=units) + " (as planned)" * (one.entry in unsaid),
+        )
         for one in numbered
     ]
     lines = table((Column("entry"), Column("day"), Column("recorded", soft=True)), rows, width, indent=0)

@@ -2,31 +2,20 @@
 
 from __future__ import annotations
 
+from scheduler.lines import logs
 from scheduler.problem.draft import Draft
 from scheduler.science import wood
 from scheduler.season.season import Planting
 
-UNKNOWN_WOOD_MOISTURE = 45.0
-"""Percent of wet mass of freshly felled wood that the catalogue does not know (common practice)."""
-
 
 def drying(draft: Draft, planting: Planting) -> tuple[list[float], float]:
     """(share of fresh mass lost before each day, fresh moisture) of a planting's logs from day 0 on."""
-    rules = draft.catalogue.wood_rules
     calendar = draft.calendar
-    weekly = wood.weekly_loss_by_month(
-        draft.season.site.latitude or 0.0,
-        rules.loss_winter.likely / 100.0,
-        rules.loss_spring.likely / 100.0,
-        rules.loss_summer.likely / 100.0,
-    )
-    thinnest = min(group.diameter_cm for group in planting.groups)
-    factor = rules.small_log_factor.likely if thinnest < rules.small_log_diameter.likely else 1.0
+    _, weekly, _ = logs.weekly_loss(draft.season.site.latitude, draft.catalogue)
     origin = calendar.count.number(planting.felled) if planting.felled else 0
     months = [calendar.date(day).month for day in range(min(0, origin), calendar.horizon + 2)]
-    shape = draft.catalogue.woods.get(planting.wood or "")
-    fresh = shape.fresh_moisture.likely if shape else UNKNOWN_WOOD_MOISTURE
-    return wood.cumulative_loss(months, weekly, factor), fresh
+    fresh = logs.fresh_moisture(planting, draft.catalogue).likely
+    return wood.cumulative_loss(months, weekly, logs.drying_factor(planting, draft.catalogue)), fresh
 
 
 def tables(draft: Draft, planting: Planting) -> dict[str, dict[int, int]]:

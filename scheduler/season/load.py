@@ -42,6 +42,7 @@ def load_season(
     system_timezone: str,
     today: date | None = None,
     under_way: bool = False,
+    keep_over: bool = False,
     adopted: Callable[[Document], tuple[Rewrite, ...]] = lambda document: (),
     weather: ReadClimate | None = None,
     began: Callable[[], date | None] = lambda: None,
@@ -51,10 +52,11 @@ def load_season(
 
     `today` goes before the file's own, which goes before `clock`. Where the season is `under_way` (it has a
     book), a planting whose window is over is left out with a warning; before, it is a fault, as a year is
-    easily mistyped. `adopted` says what else is to be changed in what the file says. `weather` reads the
-    weather file that the season names; the dates it fills in are those of the season that is not over when
-    the work `began`, else today. `last_season` reads what stands of the one that this one
-    continues. Raises SeasonError with every fault; those of the weather file come first.
+    easily mistyped. With `keep_over` it is kept: what was planted is looked after. `adopted` says what
+    else is to be changed in what the file says. `weather` reads the weather file that the season names; the
+    dates it fills in are those of the season that is not over when the work `began`, else today.
+    `last_season` reads what stands of the one that this one continues. Raises SeasonError with every fault;
+    those of the weather file come first.
     """
     file = season_file(path)
     text = _read(file)
@@ -77,7 +79,13 @@ def load_season(
         names,
         findings,
         Asked(
-            clock, system_timezone, today, under_way, climate, lambda name: last_season(file.parent / name)
+            clock,
+            system_timezone,
+            today,
+            under_way,
+            climate,
+            keep_over,
+            lambda name: last_season(file.parent / name),
         ),
     )
     return replace(found, adopted=changes)

@@ -35,6 +35,7 @@ class Setting:
     units: Units
     codes: Mapping[Strain, str]
     spellings: Mapping[Strain, str]
+    keep_over: bool = False
 
 
 def planting(table: PlantingTable, index: int, setting: Setting) -> Planting | None:
@@ -47,7 +48,9 @@ def planting(table: PlantingTable, index: int, setting: Setting) -> Planting | N
     label = f'planting[{index}] "{table.name or ""}"'
     species = catalogue.species[table.species] if table.species else None
     method = catalogue.methods[table.method] if table.method else None
-    planting_checks.days(table, loc, label, setting.today, setting.under_way, findings)
+    if not setting.keep_over:
+        planting_checks.over(table, loc, label, setting.today, setting.under_way, findings)
+    planting_checks.days(table, loc, setting.today, findings)
     planting_checks.felled(table, method, loc, setting.today, findings)
     if species and method:
         permissions.species_by_method(loc, label, species, method, catalogue, findings)
@@ -61,7 +64,7 @@ def planting(table: PlantingTable, index: int, setting: Setting) -> Planting | N
     strain = strain_of(table)
     if not (species and method and strain and table.name and table.window):
         return None
-    if setting.under_way and table.window[1] < setting.today:
+    if setting.under_way and table.window[1] < setting.today and not setting.keep_over:
         return None
     if table.wood is None:
         findings.assume_for(table.name, "wood", "not named", "whether it suits the species is not checked")

@@ -36,22 +36,28 @@ _DORMANCY = ("leaf_turn", "bud_swell")
 """Site dates that say when felling may be; wood that is down does not ask for them."""
 
 
-def days(
+def over(
     table: PlantingTable, loc: Loc, label: str, today: date, under_way: bool, findings: Findings
 ) -> None:
+    """A window that is over: left out once the season is under way, a fault before."""
+    if table.window is None or table.window[1] >= today:
+        return
+    last = table.window[1]
+    if under_way:
+        findings.warn(f"{label}: its window ended on {last}, so it is left out of the plan")
+    else:
+        findings.fault(
+            (*loc, "window"),
+            f"a window that ended on {last}",
+            f"a window that ends today, {today}, or later",
+        )
+
+
+def days(table: PlantingTable, loc: Loc, today: date, findings: Findings) -> None:
     """Window and best span against each other and against today."""
     if table.window is None:
         return
     first, last = table.window
-    if last < today:
-        if under_way:
-            findings.warn(f"{label}: its window ended on {last}, so it is left out of the plan")
-        else:
-            findings.fault(
-                (*loc, "window"),
-                f"a window that ended on {last}",
-                f"a window that ends today, {today}, or later",
-            )
     if last - today > _FARTHEST:
         findings.fault(
             (*loc, "window"), f"a window that ends on {last}", f"at most three years after today, {today}"

@@ -26,7 +26,8 @@ _ID = re.compile(r"[A-Za-z0-9._-]+")
 class Asked:
     """What the caller says: the clock's day, the system's time zone, `today` where it is asked for.
 
-    `climate` is what the weather file of the season says, where it has one.
+    `climate` is what the weather file of the season says, where it has one. `keep_over`: plantings whose
+    window is over are kept, and neither left out nor a fault.
     """
 
     clock: date
@@ -34,6 +35,7 @@ class Asked:
     today: date | None
     under_way: bool
     climate: Climate | None = None
+    keep_over: bool = False
     last_season: LastSeason = lambda path: ()
 
 
@@ -59,7 +61,9 @@ def resolve(
     spellings = strains.spellings(tables.stock, tables.planting)
     in_hand = stock.stock(tables.stock, codes, spellings, today, catalogue.chips_g_per_l, findings)
     lab.stock_containers(tables.stock, room, catalogue, findings)
-    setting = Setting(names, findings, today, asked.under_way, tools.tank_l, units, codes, spellings)
+    setting = Setting(
+        names, findings, today, asked.under_way, tools.tank_l, units, codes, spellings, asked.keep_over
+    )
     planned = [planting(table, index, setting) for index, table in enumerate(tables.planting)]
     plantings = tuple(one for one in planned if one)
     planting_checks.names(tables.planting, findings)
@@ -79,7 +83,8 @@ def resolve(
         cooking.judge(plantings, in_hand, room, grower, catalogue, findings)
     _warn_of_missing_hands(grower, tools, plantings, findings)
     _warn_of_idle_stock(in_hand, plantings, findings)
-    _judge_dates_by_windows(tables, head, today, findings)
+    if not asked.keep_over:
+        _judge_dates_by_windows(tables, head, today, findings)
 
     lead = stock.lead(tables.buying.lead, defaults, findings)
     figures = stock.own_figures(tables.figures, findings)

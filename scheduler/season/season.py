@@ -7,7 +7,7 @@ Frozen, so that a remedy or a what-if is `dataclasses.replace` of a part. The fi
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping
-from dataclasses import dataclass, field
+from dataclasses import dataclass, field, replace
 from datetime import date
 from pathlib import Path
 
@@ -189,11 +189,23 @@ class Planting:
     index: int
     """Position in the season file, from 0: messages say ``planting[index]``."""
 
-    def standing(self, planted: date) -> Standing:
-        """What stands there once it is planted."""
-        return Standing(
-            self.name, self.species, self.strain, self.method, self.wood, self.groups, self.area_m2, planted
-        )
+    def standing(self, planted: date, pieces: int | None = None) -> Standing:
+        """What stands there once it is planted: all of it, or the first `pieces` (m2 of a bed)."""
+        groups, area = self.groups, self.area_m2
+        if pieces is not None:
+            area = area and min(area, float(pieces))
+            groups = _first(groups, pieces)
+        return Standing(self.name, self.species, self.strain, self.method, self.wood, groups, area, planted)
+
+
+def _first(groups: tuple[LogGroup, ...], pieces: int) -> tuple[LogGroup, ...]:
+    found = []
+    for group in groups:
+        count = min(group.count, pieces)
+        pieces -= count
+        if count:
+            found.append(replace(group, count=count))
+    return tuple(found)
 
 
 @dataclass(frozen=True)

@@ -3,10 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from datetime import date
 from pathlib import Path
-from typing import Any
 
 from scheduler.book.store import Book, book_path
 from scheduler.errors import BudswellError
@@ -40,16 +38,4 @@ def _standing(season: Season, progress: Progress) -> Iterator[Standing]:
     for planting in season.plantings:
         planted = progress.planting(planting.name).planted
         if planted:
-            whole = planting.standing(max(planted))
-            yield replace(whole, **_planted(whole, sum(planted.values())))
-
-
-def _planted(whole: Standing, count: int) -> dict[str, Any]:
-    """What of a planting was really planted: the first of its pieces, or so much of its area."""
-    if whole.area_m2:
-        return {"area_m2": min(whole.area_m2, float(count))}
-    groups = []
-    for group in whole.groups:
-        groups.append(replace(group, count=min(group.count, count)))
-        count -= groups[-1].count
-    return {"groups": tuple(group for group in groups if group.count)}
+            yield planting.standing(max(planted), sum(planted.values()))

@@ -5,19 +5,25 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 from datetime import date
+from functools import cache, partial
 from pathlib import Path
+from typing import TYPE_CHECKING
 
 from scheduler.book.store import Book, book_path
-from scheduler.errors import Fault, UsageError
+from scheduler.errors import BudswellError, Fault, UsageError
 from scheduler.journal.context import Context
 from scheduler.journal.implied import implied
 from scheduler.journal.kinds import KINDS
 from scheduler.journal.means import consequences
 from scheduler.journal.possible import judge
 from scheduler.journal.words import read_words
+from scheduler.measures import Units
 from scheduler.progress import Entry, Recorded
 from scheduler.service.under_way import UnderWay, seen_by, under_way
 from scheduler.trade import catalogue as trade
+
+if TYPE_CHECKING:
+    from scheduler.lines.logs import Weights
 
 
 class Unusual(UsageError):
@@ -35,6 +41,8 @@ class Noted:
     """What is odd about them, and was recorded on the grower's word."""
     means: tuple[str, ...]
     """What follows: units in doubt, what is left, what to do with what is lost."""
+    units: Units = "metric"
+    """In which the season tells amounts."""
 
 
 def record(
@@ -87,7 +95,9 @@ def read(state: UnderWay, words: Sequence[str], *, on: date | None, force: bool)
         judged.append(entry)
         means += consequences(entry, context)
         context = context.after(entry)
-    return Noted(tuple(judged), tuple(unsaid), tuple(unusual), tuple(dict.fromkeys(means)))
+    return Noted(
+        tuple(judged), tuple(unsaid), tuple(unusual), tuple(dict.fromkeys(means)), state.plan.season.units
+    )
 
 
 def context_of(state: UnderWay) -> Context:
@@ -99,7 +109,18 @@ def context_of(state: UnderWay) -> Context:
         species=tuple(trade.load().species),
         seen=seen_by(state.kept),
         begins=state.begins,
+        log_weights=cache(partial(_log_weights, state)),
     )
+
+
+def _log_weights(state: UnderWay, planting: str) -> Weights | None:
+    """Between which weights the logs of a planting can lie; None too where its season file is not right."""
+    from scheduler.service.moisture import weights_of  # only a weight asks for the season file
+
+    try:
+        return weights_of(state.file, planting, state.today)
+    except BudswellError:
+        return None
 
 
 def examples() -> list[tuple[str, str]]:

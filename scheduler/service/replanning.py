@@ -132,12 +132,15 @@ def _onward(state: UnderWay, asked: Asked, recorded: tuple[Recorded, ...]) -> tu
     if not asked.undone:
         # Care that nobody recorded is done later, as long as it is of use.
         _require_recorded(state, [task for task in late if not task.small and not task.is_care])
-    season, catalogue = seasons.read(state.file, asked.clock, state.today, adopted=partial(adopted, progress))
+    season, catalogue = seasons.read(
+        state.file, asked.clock, state.today, adopted=partial(adopted, progress), keep_over=True
+    )
     season = seasons.with_kept_id(season)
     left = remaining(season, catalogue, progress)
     known = set(seen_by(state.kept))
     news = tuple(one.entry for one in recorded if one.entry_no not in known and one.entry_no in seen)
     if not left.plantings:
+        _require_something(left)
         plan = _completed(only_care(state.plan, left), state, left, catalogue, progress)
         return Replan(plan, state.plan, news, None, False, tuple(late)), basis_text.to_text(
             replace(basis, seen=seen)
@@ -175,6 +178,18 @@ def _require_recorded(state: UnderWay, late: Sequence[Task]) -> None:
             "budswell replan SEASON --undone, if it is still to be done",
         )
     )
+
+
+def _require_something(left: Season) -> None:
+    if not left.standing:
+        raise UsageError(
+            Fault(
+                str(left.path),
+                "every window is over, and nothing stands",
+                f"a planting whose window ends today, {left.today}, or later, or one that is planted",
+                "budswell record SEASON planted NAME, or put-off NAME until DATE",
+            )
+        )
 
 
 def _planted(state: UnderWay, progress: Progress, plan: Plan) -> Iterator[PlantingPlan]:

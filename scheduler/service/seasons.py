@@ -35,13 +35,15 @@ def read(
     clock: Clock,
     today: date | None,
     adopted: Callable[[Document], tuple[Rewrite, ...]] = lambda document: (),
+    keep_over: bool = False,
 ) -> tuple[Season, Catalogue]:
     """The season at `path` and the catalogue; SeasonError with every fault of the file at once.
 
-    `adopted` says what remedies and the like change in what the file says.
+    `adopted` says what remedies and the like change in what the file says; with `keep_over` plantings whose
+    window is over are there too.
     """
     catalogue = trade.load()
-    return _load(path, catalogue, clock, today, adopted, frozenset()), catalogue
+    return _load(path, catalogue, clock, today, adopted, keep_over, frozenset()), catalogue
 
 
 def _load(
@@ -50,6 +52,7 @@ def _load(
     clock: Clock,
     today: date | None,
     adopted: Callable[[Document], tuple[Rewrite, ...]],
+    keep_over: bool,
     later: frozenset[Path],
 ) -> Season:
     """The season at `path`; `later` are the files of those that continue it, so that none goes on forever."""
@@ -59,7 +62,7 @@ def _load(
         if season_file(last).resolve() in later:
             raise Wrong(f"{shown(last.name)}, which is this season or continues it", "the season before this")
         return continuing.standing(
-            last, lambda file, day: _load(file, catalogue, clock, day, lambda document: (), later)
+            last, lambda file, day: _load(file, catalogue, clock, day, lambda document: (), True, later)
         )
 
     return load_season(
@@ -69,6 +72,7 @@ def _load(
         system_timezone=clock.timezone,
         today=today,
         under_way=_has_book(path),
+        keep_over=keep_over,
         adopted=adopted,
         weather=norms.reader(catalogue),
         began=lambda: _began(path),

@@ -149,6 +149,21 @@ class WoodRules(Shape):
     small_log_diameter: Figure
     moisture_ideal: Figure
     moisture_floor: Figure
+    moisture_danger: Figure
+    moisture_lethal: Figure
+    moisture_wetted: Figure
+    """What logs are taken for that were soaked or watered, or lay in a week of enough rain."""
+    moisture_left_alone: Figure
+    """So far down logs are reckoned to dry where no weight says more."""
+    loss_to_water: Figure
+    """Percent of its starting weight that a log loses before it is watered."""
+    enough_rain: Figure
+    weigh_in_heat: Figure
+    weigh_else: Figure
+    first_weight_within: Figure
+    size_play: Figure
+    """Share of its diameter by which a log may differ from the size the season names."""
+    wood_substance: Figure
     oldest: Figure
     two_person_mass: Figure
 

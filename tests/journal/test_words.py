@@ -61,6 +61,12 @@ TYPED = {
     "soaked oak": [entry("soaked", "Oak stack")],
     "turned oak": [entry("turned", "Oak stack")],
     "watered oak": [entry("watered", "Oak stack")],
+    "weighed oak 14.2 kg": [entry("weighed", "Oak stack", amount=14200.0)],
+    "weighed Oak stack log 2 31 lb": [entry("weighed", "Oak stack", units=("log 2",), amount=14061.36347)],
+    "weighed oak 31 lb 4 oz Log 2 after rain": [
+        entry("weighed", "Oak stack", units=("log 2",), amount=14174.761563, seen="after rain")
+    ],
+    "weighed oak log 12 500 oz": [entry("weighed", "Oak stack", units=("log 12",), amount=14174.761562)],
     "picked Oak stack 1.2 kg": [entry("picked", "Oak stack", amount=1200.0)],
     "harvested oak 2 lb 8 oz nice": [entry("picked", "Oak stack", amount=1133.980925, seen="nice")],
     "put-off Oak stack until 2027-05-20": [entry("put-off", "Oak stack", until=date(2027, 5, 20))],
@@ -103,14 +109,26 @@ REFUSED = {
     "": (
         "record",
         "nothing was said",
-        "one of: cooked, inoculated, ready, clean, watch, lost, used, fridge, felled, soaked, planted, turned, watered, picked, bought, received, found, put-off, done, undo",
+        "one of: cooked, inoculated, ready, clean, watch, lost, used, fridge, felled, soaked, planted, turned, watered, weighed, picked, bought, received, found, put-off, done, undo",
         "for example: lost NAM-G1a 6",
     ),
     "lose WIN-G1a": (
         "record lose WIN-G1a",
         '"lose" is no kind of entry',
-        "one of: cooked, inoculated, ready, clean, watch, lost, used, fridge, felled, soaked, planted, turned, watered, picked, bought, received, found, put-off, done, undo",
+        "one of: cooked, inoculated, ready, clean, watch, lost, used, fridge, felled, soaked, planted, turned, watered, weighed, picked, bought, received, found, put-off, done, undo",
         'did you mean "lost"?',
+    ),
+    "weighed oak": (
+        "record weighed oak",
+        "no mass",
+        'a mass such as "1.7 kg" or "4 lb"',
+        "",
+    ),
+    "weighed oak log two 3 kg": (
+        "record weighed oak log two 3 kg",
+        '"log two"',
+        "the number of a marked log, such as log 2",
+        "",
     ),
     "lost": ("record lost", "no batch is named", "a batch, such as SHI-La", ""),
     "lost WIN-G1a 9": ("record lost WIN-G1a 9", "9 of WIN-G1a", "at most 5: so many live", ""),

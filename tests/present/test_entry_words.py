@@ -33,6 +33,8 @@ WORDS: list[tuple[Entry, str]] = [
     (Entry("planted", ON, "Oak stack"), "Oak stack: all planted"),
     (Entry("turned", ON, "Oak stack"), "Oak stack: turned"),
     (Entry("watered", ON, "Oak stack"), "Oak stack: watered"),
+    (Entry("weighed", ON, "Oak stack", amount=14200.0), "Oak stack: 14.2 kg weighed"),
+    (Entry("weighed", ON, "Oak stack", units=("log 2",), amount=900.0), "Oak stack, log 2: 900 g weighed"),
     (Entry("picked", ON, "Oak stack", amount=1200.0), "Oak stack: 1.2 kg picked"),
     (Entry("bought", ON, "rye"), "rye ordered"),
     (Entry("received", ON, "rye"), "rye received"),
