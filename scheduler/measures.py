@@ -7,6 +7,7 @@ Factors are the exact definitions of the international pound and inch and of the
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
 from typing import Literal
 
@@ -84,6 +85,12 @@ def spacing(along_cm: float, around_cm: float, units: Units) -> str:
 def area(m2: float, units: Units) -> str:
     """An area in m2 or square feet."""
     return f"{number(m2)} m2" if units == "metric" else f"{number(m2 * SQUARE_FEET_PER_M2)} sq ft"
+
+
+def pieces(grams: float, takes_g: float, piece: str) -> float:
+    """Whole pieces that so many grams do for at `takes_g` each; of a bed (m2) tenths."""
+    parts = 10 if piece == "m2" else 1
+    return math.floor(grams / takes_g * parts + 1e-9) / parts
 
 
 def temperature(celsius: float, units: Units) -> str:

@@ -10,6 +10,7 @@ from scheduler.assemble import (
     facts,
     gates,
     lab_tasks,
+    leftover,
     loads,
     notes,
     orders,
@@ -97,6 +98,7 @@ def assemble(
             last_safe_start=gates.last_safe_start(frame),
         ),
         notes=tuple(dict.fromkeys([*frame.season.warnings, *notes.notes(frame, tasks)])),
+        leftover=leftover.leftover(frame),
     )
     return plan, frame.days
 

@@ -145,7 +145,9 @@ class Lab(Shape):
     max_generation: Figure
     warn_generation: Figure
     opened_bag: Figure
-    """Days within which an opened bag is used."""
+    """Days within which an opened unit is best used; the safe side for grain."""
+    opened_most: Figure
+    """Days within which an opened bag of finished spawn is used at the latest."""
     head_start: Figure
     """Days between the recommended and the last safe start."""
     notes: list[str] = Field(default_factory=list)
