@@ -136,6 +136,9 @@ class Batch:
     state: Literal["planned", "in hand", "bought"]
     unit_mass_g: float
     """Mass of one full unit (millilitres for liquids)."""
+    transfers: int | None = None
+    """Moves onto fresh medium or grain since the master culture, or since the culture as it was bought; the
+    last one, into finished spawn, is not counted. None where nobody knows."""
 
 
 @dataclass(frozen=True)

@@ -136,6 +136,7 @@ BATCHES = (
         keep_back=1,
         state="planned",
         unit_mass_g=550.5,
+        transfers=1,
     ),
 )
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 
 from scheduler.lines import chips, timing
@@ -130,6 +131,7 @@ def bought_grain(stages: Stages, children: Sequence[BatchSpec]) -> list[BatchSpe
     need, names = jars_for(stages, children), _names(children)
     spec = stages.blank("grain", need, grain_jar(stages), names, generation=1)
     stages.note_spares(f"bought grain, {' and '.join(names)}", need, need, 1.0, "bought ready to use", names)
+    spec = replace(spec, transfers=0)
     return [stages.there(spec, "bought", lead=stages.season.lead.grain)]
 
 

@@ -28,6 +28,8 @@ class InHand:
     generation: int | None
     there_on: date
     aged_days: int
+    transfers: int | None = None
+    """Transfers that lie behind it; None where nobody knows."""
     loose: bool = False
     """Whether it is measured out by the gram: `left` counts grams, and a planting gets one heap of them."""
 
@@ -85,7 +87,9 @@ def _parts(season: Season, catalogue: Catalogue, stock: Stock) -> InHand:
         unit_g = min(grams / units, full_g or grams)
     # As many transfers as are known lie behind it, one at least: from the culture.
     generation = min(3, max(1, stock.transfers or 1)) if stock.stage == "grain" else None
-    return InHand(stock.stage, container, units, unit_g, generation, there_on, aged)
+    return InHand(
+        stock.stage, container, units, unit_g, generation, there_on, aged, transfers=stock.transfers
+    )
 
 
 def ready_day(there_on: date | None, aged_days: int) -> date | None:

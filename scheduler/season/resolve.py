@@ -55,7 +55,7 @@ def resolve(
 
     codes = strains.codes(tables.stock, tables.planting, catalogue, findings)
     spellings = strains.spellings(tables.stock, tables.planting)
-    in_hand = stock.stock(tables.stock, codes, spellings, today, catalogue.chips_g_per_l, findings)
+    in_hand = stock.stock(tables.stock, codes, spellings, today, catalogue, findings)
     lab.stock_containers(tables.stock, room, catalogue, findings)
     setting = Setting(names, findings, today, asked.under_way, tools.tank_l, units, codes, spellings)
     planned = [planting(table, index, setting) for index, table in enumerate(tables.planting)]

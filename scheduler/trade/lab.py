@@ -103,6 +103,10 @@ class Culture(Shape):
     """mL of liquid culture that 1 mL makes."""
     plate_age: Figure
     """Days after which a plate is refreshed before use."""
+    transfers_warned: Figure
+    """Transfers since the master culture from which on growth is watched."""
+    transfers_most: Figure
+    """Transfers at which a line is better begun anew."""
     plates_per_plate: Figure
 
 
