@@ -9,6 +9,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Callable
+from fractions import Fraction
 from typing import Literal
 
 Units = Literal["metric", "imperial"]
@@ -35,8 +36,11 @@ def _tenths(value: float) -> str:
 
 
 def counted(count: int, word: str) -> str:
-    """``1 load``, ``2 loads``."""
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+    """``1 load``, ``2 loads``, ``2 bags of dowels``."""
+    if count == 1:
+        return f"{count} {word}"
+    head, of, rest = word.partition(" of ")
+    return f"{count} {head}s{of}{rest}"
 
 
 def mass(grams: float, units: Units) -> str:
@@ -80,6 +84,15 @@ def spacing(along_cm: float, around_cm: float, units: Units) -> str:
     if units == "metric":
         return f"{number(along_cm)} x {number(around_cm)} cm"
     return f"{_tenths(along_cm / CM_PER_INCH)} x {_tenths(around_cm / CM_PER_INCH)} in"
+
+
+def bore(mm: float, units: Units) -> str:
+    """Diameter or depth of a hole: ``8.5 mm``, or to a sixteenth of an inch, ``5/16 in``, ``1 1/4 in``."""
+    if units == "metric":
+        return f"{number(mm)} mm"
+    whole, rest = divmod(round(mm / 10 / CM_PER_INCH * 16), 16)
+    parts = [str(whole)] * bool(whole or not rest) + [str(Fraction(rest, 16))] * bool(rest)
+    return f"{' '.join(parts)} in"
 
 
 def area(m2: float, units: Units) -> str:

@@ -67,7 +67,7 @@ def in_hand(season: Season, catalogue: Catalogue, species: str, strain: str) -> 
 def _parts(season: Season, catalogue: Catalogue, stock: Stock) -> InHand:
     """A line of stock as it can be given out."""
     lab = season.lab
-    usual = lab.grain_in if stock.stage == "grain" else lab.spawn_in
+    usual = {"grain": lab.grain_in, "dowels": lab.dowels_in}.get(stock.stage, lab.spawn_in)
     container = vessel(season, catalogue, stock.container or usual)
     there_on, aged = there_and_age(season, catalogue, stock)
     grams = stock.amount

@@ -29,11 +29,11 @@ def leftover(plan: Plan, width: int) -> Lines:
     words, units = dates_of(plan), plan.season.units
     lines: Lines = []
     for one in plan.leftover:
-        lines += paragraph(
-            f"{_of(one)}: {measures.mass(one.grams, units)} if nothing is lost, "
-            f"{measures.mass(one.likely_g, units)} on average: spares are there to be lost",
-            width,
-        )
+        amount = measures.mass(one.grams, units)
+        if one.likely_g < one.grams:
+            likely = measures.mass(one.likely_g, units)
+            amount += f" if nothing is lost, {likely} on average: spares are there to be lost"
+        lines += paragraph(f"{_of(one)}: {amount}", width)
         lines += _ways(one, words, units, width)
     return lines
 

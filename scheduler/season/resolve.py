@@ -51,7 +51,8 @@ def resolve(
     site = people.site(tables.site, last, findings)
     grower = people.people(tables.people, defaults, findings)
     tools = people.tools(tables.tools, defaults, findings)
-    room = lab.lab(tables.lab, catalogue, units, findings)
+    dowels = any("dowels" in (table.route or ()) for table in tables.planting)
+    room = lab.lab(tables.lab, catalogue, units, findings, dowels=dowels)
 
     codes = strains.codes(tables.stock, tables.planting, catalogue, findings)
     spellings = strains.spellings(tables.stock, tables.planting)
