@@ -12,6 +12,7 @@ from scheduler.assemble.frame import Frame
 from scheduler.assemble.packs import as_sold
 from scheduler.assemble.words import spawn_words, substrate
 from scheduler.lines.culture import CULTURES
+from scheduler.lines.names import kind_of
 from scheduler.lines.shapes import BatchSpec
 from scheduler.plan import MakeOrBuy, Order, Period, Supply, Task
 from scheduler.problem import bench, yard
@@ -26,6 +27,8 @@ class _Wanted:
 
     order: Order
     last: date
+    since: date | None = None
+    """Day before which nobody ordered it, because nobody knew that it would be needed."""
 
     @property
     def key(self) -> tuple[object, ...]:
@@ -49,14 +52,16 @@ def orders(frame: Frame) -> tuple[Order, ...]:
         (one.order for one in wanted.values()), key=lambda o: (o.order_by, o.needed_on, o.item, o.for_)
     )
     due = as_sold(due, frame.catalogue.supplies, frame.season.units, lambda order: wanted[_key(order)].last)
-    return tuple(order for order in due if not _is_placed(frame, order, due))
+    return tuple(order for order in due if not _is_placed(frame, order, due, wanted[_key(order)].since))
 
 
-def _is_placed(frame: Frame, order: Order, orders: Iterable[Order]) -> bool:
-    """Whether an order is recorded as placed: what was due by then, or else the next one of its kind."""
-    days = [
-        on for on in (frame.progress.bought.get(order.item), frame.progress.received.get(order.item)) if on
-    ]
+def _is_placed(frame: Frame, order: Order, orders: Iterable[Order], since: date | None) -> bool:
+    """Whether an order is recorded as placed: what was due by then, or else the next one of its kind.
+
+    What was recorded before `since` was for something else.
+    """
+    recorded = (frame.progress.bought.get(order.item), frame.progress.received.get(order.item))
+    days = [on for on in recorded if on and (since is None or on >= since)]
     first = min(other.order_by for other in orders if other.item == order.item)
     return bool(days) and order.order_by <= max(*days, first)
 
@@ -69,7 +74,9 @@ def _together(found: list[_Wanted]) -> list[_Wanted]:
         if before:
             names = tuple(dict.fromkeys((*before.order.for_, *one.order.for_)))
             quantity = round(before.order.quantity + one.order.quantity, 1)
-            one = _Wanted(replace(one.order, quantity=quantity, for_=names), max(before.last, one.last))
+            since = max(filter(None, (before.since, one.since)), default=None)
+            order = replace(one.order, quantity=quantity, for_=names)
+            one = _Wanted(order, max(before.last, one.last), since)
         same[one.key] = one
     return list(same.values())
 
@@ -104,7 +111,15 @@ def _for_batch(frame: Frame, batch: BatchSpec) -> list[_Wanted]:
         supplies = [supply for supply in substrate(frame, batch) if supply.item != "water"]
     else:
         supplies = [Supply(f"{batch.container} with medium, ready to use", batch.started, "pieces")]
-    return list(_needed(frame, bench.need(batch), supplies, names))
+    since = _lost_before(frame, batch)
+    return [replace(one, since=since) for one in _needed(frame, bench.need(batch), supplies, names)]
+
+
+def _lost_before(frame: Frame, batch: BatchSpec) -> date | None:
+    """Day on which a batch was found lost that this one may stand in for; None where none of its kind was."""
+    alike = (name for name in frame.lines[batch.line].gone if kind_of(name) == kind_of(batch.id))
+    lost = (frame.progress.batch(name).lost.values() for name in alike)
+    return max((max(days) for days in lost if days), default=None)
 
 
 def _for_planting(frame: Frame, planting: Planting) -> list[_Wanted]:

@@ -317,7 +317,12 @@ def test_dowels_that_are_all_lost_are_made_again(tmp_path: Path) -> None:
     (again,) = dowels(after)
     assert (again.id, again.state) == ("SHI-Db", "planned")
     assert task(after, "soak-dowels").batch == "SHI-Db"
+    # Those of the first batch were ordered and used up: they are no answer to this order, only a new entry is.
     assert order(after, "dry hardwood dowels").quantity == 1000 * again.started
+    called(tmp_path, "record", "dowels", "ordered", "dry hardwood dowels", "--today", day)
+    called(tmp_path, "replan", "dowels", "--today", day)
+    ordered = from_json(called(tmp_path, "show", "dowels", "--json", "--today", day).out)
+    assert not [one for one in ordered.orders if "dry hardwood dowels" in one.item]
 
 
 def test_dowels_found_in_the_fridge_count(tmp_path: Path) -> None:
