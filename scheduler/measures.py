@@ -7,7 +7,9 @@ Factors are the exact definitions of the international pound and inch and of the
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable
+from fractions import Fraction
 from typing import Literal
 
 Units = Literal["metric", "imperial"]
@@ -34,8 +36,11 @@ def _tenths(value: float) -> str:
 
 
 def counted(count: int, word: str) -> str:
-    """``1 load``, ``2 loads``."""
-    return f"{count} {word}" if count == 1 else f"{count} {word}s"
+    """``1 load``, ``2 loads``, ``2 bags of dowels``."""
+    if count == 1:
+        return f"{count} {word}"
+    head, of, rest = word.partition(" of ")
+    return f"{count} {head}s{of}{rest}"
 
 
 def mass(grams: float, units: Units) -> str:
@@ -86,9 +91,24 @@ def rain(mm: float, units: Units) -> str:
     return f"{mm:.0f} mm" if units == "metric" else f"{_tenths(mm / 10 / CM_PER_INCH)} in"
 
 
+def bore(mm: float, units: Units) -> str:
+    """Diameter or depth of a hole: ``8.5 mm``, or to a sixteenth of an inch, ``5/16 in``, ``1 1/4 in``."""
+    if units == "metric":
+        return f"{number(mm)} mm"
+    whole, rest = divmod(round(mm / 10 / CM_PER_INCH * 16), 16)
+    parts = [str(whole)] * bool(whole or not rest) + [str(Fraction(rest, 16))] * bool(rest)
+    return f"{' '.join(parts)} in"
+
+
 def area(m2: float, units: Units) -> str:
     """An area in m2 or square feet."""
     return f"{number(m2)} m2" if units == "metric" else f"{number(m2 * SQUARE_FEET_PER_M2)} sq ft"
+
+
+def pieces(grams: float, takes_g: float, piece: str) -> float:
+    """Whole pieces that so many grams do for at `takes_g` each; of a bed (m2) tenths."""
+    parts = 10 if piece == "m2" else 1
+    return math.floor(grams / takes_g * parts + 1e-9) / parts
 
 
 def temperature(celsius: float, units: Units) -> str:

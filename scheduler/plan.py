@@ -169,6 +169,9 @@ class Batch:
     state: Literal["planned", "in hand", "bought"]
     unit_mass_g: float
     """Mass of one full unit (millilitres for liquids)."""
+    transfers: int | None = None
+    """Moves onto fresh medium or grain since the master culture, or since the culture as it was bought; the
+    last one, into finished spawn, is not counted. None where nobody knows."""
 
 
 @dataclass(frozen=True)
@@ -284,6 +287,58 @@ class Spares:
     covers: Literal["losses", "losses and days"]
     why: str = ""
     plantings: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True)
+class WouldPlant:
+    """One way of planting all finished spawn of a strain that is left over."""
+
+    method: str
+    piece: Literal["log", "totem", "stump", "m2"]
+    size: str
+    """Size of a piece in words: ``12 cm x 1 m``; empty for a bed."""
+    takes_g: float
+    """Spawn that one piece (or m2) takes, handling waste counted in."""
+    amount: float
+    """Whole pieces, or tenths of a m2, for which all of it does."""
+    plant_by: date
+    until: Literal["keeps", "window", "opened"]
+    """Why not later: it keeps no longer, the window for it ends, or it is open already."""
+    fell_by: date | None
+    """Last day before the buds swell, where wood has to be felled for it."""
+    own: bool
+    """Whether the season itself plants the species so."""
+    mind: str = ""
+    """What speaks against it, though it may be done."""
+
+
+@dataclass(frozen=True)
+class Leftover:
+    """Finished spawn of one strain beyond what its plantings take."""
+
+    line: str
+    species: str
+    strain: str
+    stage: str
+    plantings: tuple[str, ...]
+    batches: tuple[str, ...]
+    """Every batch that these plantings are served from; what is left is left of them."""
+    usable: float
+    """Share of a unit's mass that is planted."""
+    grams: float
+    """Left over where nothing is lost."""
+    likely_g: float
+    """Left over on average, with the usual losses: spares are there to be lost."""
+    closed: int
+    """Whole units among it, where nothing is lost; what is beside them is in an opened one."""
+    since: date
+    """Last planting day of its plantings."""
+    keeps_until: date
+    """Last day on which what stays closed is of use."""
+    opened_until: date
+    """Last day on which what was opened on `since` is of use."""
+    would_plant: tuple[WouldPlant, ...] = ()
+    """Ways of planting all of it, each for itself; the season's own first."""
 
 
 @dataclass(frozen=True)
@@ -416,6 +471,8 @@ class Plan:
     remedies: tuple[Remedy, ...] = ()
     notes: tuple[str, ...] = ()
     """Warnings about the plan as a whole, most important first."""
+    leftover: tuple[Leftover, ...] = ()
+    """Finished spawn planned beyond the need, strain by strain; empty in plans of earlier versions."""
     schema: str = field(default=SCHEMA)
 
     def work(self) -> tuple[Task, ...]:

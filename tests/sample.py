@@ -9,6 +9,7 @@ from scheduler.plan import (
     Batch,
     Change,
     FigureUsed,
+    Leftover,
     Load,
     LoadShare,
     MakeOrBuy,
@@ -28,6 +29,7 @@ from scheduler.plan import (
     Task,
     Tier,
     Unit,
+    WouldPlant,
 )
 
 SEASON = SeasonHead(
@@ -134,6 +136,7 @@ BATCHES = (
         keep_back=1,
         state="planned",
         unit_mass_g=550.5,
+        transfers=1,
     ),
 )
 
@@ -237,6 +240,48 @@ def sample_plan() -> Plan:
         ),
         changes=(Change("NAM-G1a.cook", date(2027, 1, 23), date(2027, 1, 30), "you are away", "moved"),),
         notes=("Nameko fruits in its second autumn.",),
+        leftover=(
+            Leftover(
+                "nameko house",
+                "nameko",
+                "house",
+                "sawdust",
+                ("Cherry raft",),
+                ("NAM-G1a",),
+                0.88,
+                400.0,
+                310.0,
+                1,
+                date(2027, 4, 25),
+                date(2027, 6, 20),
+                date(2027, 5, 25),
+                (
+                    WouldPlant(
+                        "log raft",
+                        "log",
+                        "13 cm x 1 m",
+                        250.0,
+                        1,
+                        date(2027, 5, 25),
+                        "window",
+                        date(2027, 4, 11),
+                        True,
+                    ),
+                    WouldPlant(
+                        "chip bed",
+                        "m2",
+                        "",
+                        451.0,
+                        0.8,
+                        date(2027, 5, 20),
+                        "keeps",
+                        None,
+                        False,
+                        "seldom done",
+                    ),
+                ),
+            ),
+        ),
     )
 
 

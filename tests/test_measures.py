@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 
 from scheduler import measures
 
@@ -105,3 +107,34 @@ def test_quantity(value: float, unit: str, metric: str, imperial: str) -> None:
 def test_rain(mm: float, metric: str, imperial: str) -> None:
     """Millimetres, or tenths of an inch."""
     assert (measures.rain(mm, "metric"), measures.rain(mm, "imperial")) == (metric, imperial)
+
+
+@pytest.mark.parametrize(
+    ("mm", "metric", "imperial"),
+    [
+        (8.5, "8.5 mm", "5/16 in"),  # the bit for dowels, Univ. of Kentucky FOR-77
+        (25.4, "25.4 mm", "1 in"),
+        (31.75, "31.8 mm", "1 1/4 in"),
+        (38.1, "38.1 mm", "1 1/2 in"),
+        (0.2, "0.2 mm", "0 in"),
+    ],
+)
+def test_bits_are_named_as_they_are_sold(mm: float, metric: str, imperial: str) -> None:
+    """Millimetres, or whole inches and a fraction in its lowest terms."""
+    assert (measures.bore(mm, "metric"), measures.bore(mm, "imperial")) == (metric, imperial)
+
+
+def test_containers_have_plurals_too() -> None:
+    """The bag has the plural, and not what is in it."""
+    assert [measures.counted(n, "bag of dowels") for n in (1, 2)] == ["1 bag of dowels", "2 bags of dowels"]
+    assert measures.counted(2, "lost bag of dowels") == "2 lost bags of dowels"
+    assert measures.counted(2, "quart jar") == "2 quart jars"
+
+
+@given(grams=st.floats(0, 1e5), takes_g=st.floats(1, 1e4), piece=st.sampled_from(["log", "m2"]))
+def test_pieces_take_no_more_than_there_is(grams: float, takes_g: float, piece: str) -> None:
+    """So many whole logs, or tenths of a m2, and not one more."""
+    found, step = measures.pieces(grams, takes_g, piece), 0.1 if piece == "m2" else 1
+    assert found * takes_g <= grams + 1e-6 * takes_g
+    assert (found + step) * takes_g > grams - 1e-6 * takes_g
+    assert found * 10 == pytest.approx(round(found * 10))

@@ -5,9 +5,16 @@ from __future__ import annotations
 import re
 import shlex
 import subprocess
+from collections import Counter
 from pathlib import Path
 
+from scheduler.trade.catalogue import load
+
 README = Path(__file__).parents[1] / "README.md"
+
+
+COUNTS = "Of the {} figures of the catalogue {} are published, {} are common practice and {} are memory;"
+"""What the README says of the catalogue."""
 
 
 def blocks() -> list[str]:
@@ -42,3 +49,14 @@ def test_each_command_can_be_pasted_as_it_stands() -> None:
         steps = [line for line in block.strip().splitlines() if not line.startswith("#")]
         assert all(step.rstrip().endswith(("&&", "\\")) for step in steps[:-1])
         assert not steps[-1].rstrip().endswith(("&&", "\\"))
+
+
+def test_the_figures_of_the_catalogue_are_counted_as_they_are() -> None:
+    """How many rest on what is told to whoever reads on, and stays true with every figure that is added."""
+    found = Counter(figure.basis for _, figure in load().figures())
+    bases = [found.pop(basis) for basis in ("published", "common practice", "memory")]
+    assert not found
+    sentence = COUNTS.format(sum(bases), *bases)
+    assert sentence in " ".join(README.read_text(encoding="utf-8").split()), (
+        f"the README should say: {sentence}"
+    )

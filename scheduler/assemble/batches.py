@@ -112,4 +112,5 @@ def dated(frame: Frame, batch: BatchSpec, redo_by: date | None, attended: int) -
         keep_back=batch.keep_back,
         state=batch.state,
         unit_mass_g=batch.unit_mass_g,
+        transfers=batch.transfers,
     )

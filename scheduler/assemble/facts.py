@@ -74,6 +74,8 @@ def _prefixes(frame: Frame) -> Iterator[str]:
         "pellet_moisture",
         "substrate_moisture",
         "sealed_days",
+        "opened_bag",
+        "opened_most",
         "core_warmer",
         "shake_at",
         "max_generation",

@@ -32,7 +32,7 @@ from scheduler.progress import NOTHING, Progress
 from scheduler.season.season import Planting, Season
 from scheduler.trade.catalogue import Catalogue
 
-MADE_READY = ("cook", "pasteurise", "soak-grain", "wet-pellets", "prepare")
+MADE_READY = ("cook", "pasteurise", "soak-grain", "wet-pellets", "soak-dowels", "prepare")
 """Kinds of task that are done again where what was cooked has waited too long."""
 
 

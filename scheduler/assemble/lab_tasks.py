@@ -91,11 +91,17 @@ def _discard(writer: Writer, lost: Lost) -> None:
 
 def _evening_before(writer: Writer, batch: BatchSpec) -> str:
     frame = writer.frame
-    kinds = {"grain": "soak-grain", "sawdust": "wet-pellets", "pellet": "wet-pellets"}
+    kinds = {
+        "grain": "soak-grain",
+        "sawdust": "wet-pellets",
+        "pellet": "wet-pellets",
+        "dowels": "soak-dowels",
+    }
     kind = kinds.get(batch.stage, "prepare")
     titles = {
         "soak-grain": "Soak grain for",
         "wet-pellets": "Wet the pellets for" if batch.stage == "pellet" else "Wet the sawdust for",
+        "soak-dowels": "Simmer and soak the dowels for",
         "prepare": "Prepare media for",
     }
     on = frame.first(bench.cook(batch)) - ONE_DAY
@@ -119,9 +125,7 @@ def _cook(writer: Writer, filling: Filling, before: dict[str, list[str]]) -> str
     killed = {f"{lost.batch}{LOST}": lost for lost in frame.sizing.lost}
     lost = [(killed[share.batch], share.units) for share in load.holds if share.batch in killed]
     parts = [f"{share.batch} ({container_words(frame.batches[share.batch], share.units)})" for share in held]
-    parts += [
-        f"{units} lost {one.container}{'' if units == 1 else 's'} of {one.batch}" for one, units in lost
-    ]
+    parts += [f"{measures.counted(units, f'lost {one.container}')} of {one.batch}" for one, units in lost]
     what = " + ".join(parts)
     vessel, _, _ = load.cooker.rpartition(" ")
     how = VESSEL_TREATMENT[vessel]

@@ -8,6 +8,8 @@ from datetime import date
 
 from scheduler import measures
 from scheduler.assemble.frame import Frame
+from scheduler.assemble.opened import opened_too_long
+from scheduler.assemble.transfers import too_often
 from scheduler.lines.stock import left_over, ready_day, there_and_age
 from scheduler.plan import Task
 from scheduler.problem import yard
@@ -28,6 +30,8 @@ def notes(frame: Frame, tasks: Iterable[Task]) -> Iterator[str]:
     every = list(tasks)
     if frame.season.tools.tank_l is None and any(task.kind == "soak-logs" for task in every):
         yield "Logs have to be soaked and no tank is named: find something that holds them, or fell later."
+    yield from too_often(frame)
+    yield from opened_too_long(frame)
     yield from _full_days(frame, every)
     if not any(name.endswith(".loss") for table in frame.season.figures.values() for name in table):
         yield (

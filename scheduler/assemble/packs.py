@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, timedelta
 
@@ -25,10 +25,16 @@ class _Rest:
     until: date
 
 
-def as_sold(orders: Iterable[Order], supplies: Supplies, units: Units) -> list[Order]:
+def as_sold(
+    orders: Iterable[Order],
+    supplies: Supplies,
+    units: Units,
+    last: Callable[[Order], date] = lambda order: order.needed_on,
+) -> list[Order]:
     """The orders in the same order, the earliest first, each with its supplier and packs.
 
-    What is left of a pack covers later orders of the same thing for as long as it keeps.
+    What is left of a pack covers a later order of the same thing if it keeps until the `last` day on which
+    that is used up.
     """
     rests: dict[str, _Rest] = {}
     found = []
@@ -39,7 +45,7 @@ def as_sold(orders: Iterable[Order], supplies: Supplies, units: Units) -> list[O
             continue
         sizes = _sizes(getattr(sold.packs, units), order.unit)
         rest = rests.get(order.item)
-        usable = rest.amount if rest and rest.until >= order.needed_on else 0.0
+        usable = rest.amount if rest and rest.until >= last(order) else 0.0
         taken = min(usable, order.quantity)
         packs = _packs(order.quantity - taken, sizes)
         left = usable - taken

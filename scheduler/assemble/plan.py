@@ -11,6 +11,7 @@ from scheduler.assemble import (
     facts,
     gates,
     lab_tasks,
+    leftover,
     loads,
     notes,
     orders,
@@ -99,6 +100,7 @@ def assemble(
             last_safe_start=gates.last_safe_start(frame),
         ),
         notes=tuple(dict.fromkeys([*frame.season.warnings, *notes.notes(frame, tasks)])),
+        leftover=leftover.leftover(frame),
     )
     return plan, frame.days
 

@@ -9,6 +9,7 @@ from scheduler.assemble.frame import Frame
 from scheduler.lines.shapes import BatchSpec
 from scheduler.plan import Supply
 from scheduler.science.quantities import pellets_for, water_to_add
+from scheduler.science.rounding import whole_up
 
 
 def container_words(batch: BatchSpec, count: int) -> str:
@@ -16,7 +17,7 @@ def container_words(batch: BatchSpec, count: int) -> str:
     name = batch.container
     if name[:1].isdigit():
         return f"{count} x {name}"
-    return f"{count} {name}{'' if count == 1 else 's'}"
+    return measures.counted(count, name)
 
 
 def facts(batch: BatchSpec) -> list[str]:
@@ -35,7 +36,7 @@ def spawn_words(stage: str) -> str:
 
 
 def substrate(frame: Frame, batch: BatchSpec) -> list[Supply]:
-    """What goes into the units of a batch: dry grain or pellets, and the water for them."""
+    """What goes into the units of a batch: dry grain or pellets and the water for them; dowels by count."""
     lab = frame.catalogue.lab
     mass_kg = batch.started * batch.unit_mass_g / 1000.0
     if batch.stage == "grain":
@@ -53,12 +54,15 @@ def substrate(frame: Frame, batch: BatchSpec) -> list[Supply]:
             Supply("water", _up(water_to_add(dry, now, wanted)), "L"),
         ]
     if batch.stage == "dowels":
-        return [Supply("dry hardwood dowels", _up(mass_kg), "kg")]
+        each_g = frame.catalogue.methods["drilled logs"].figures["dowel_mass_g"].likely
+        return [Supply("dry hardwood dowels", whole_up(mass_kg * 1000.0 / each_g), "pieces")]
     return [Supply(f"dry medium for a {batch.container}", batch.started, "portions")]
 
 
 def amount_words(frame: Frame, supply: Supply) -> str:
-    """A supply in words: ``1.4 kg dry grain``."""
+    """A supply in words: ``1.4 kg dry grain``, ``2000 dry hardwood dowels``."""
+    if supply.unit == "pieces":
+        return f"{supply.quantity:.0f} {supply.item}"
     return f"{measures.quantity(supply.quantity, supply.unit, frame.season.units)} {supply.item}"
 
 

@@ -12,6 +12,7 @@ from scheduler.assemble.writer import Writer
 from scheduler.lines.shapes import Demand
 from scheduler.plan import Moisture, Supply
 from scheduler.problem import yard
+from scheduler.science.rounding import whole_up
 from scheduler.season.season import Planting
 
 SOAK_DAYS = 2
@@ -221,9 +222,34 @@ def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str])
                 why=f"{planting.species} on {planting.wood or 'chips'}; {demand.pattern}.",
                 facts=_facts(frame, planting, demand),
                 supplies=[
-                    Supply("finished spawn", round(demand.spawn_g * share / 1000, 2), "kg"),
+                    _spawn(frame, planting, demand, share),
                     *(Supply(s.item, round(s.quantity * share, 1), s.unit) for s in demand.supplies),
                 ],
-                steps=[f"Spawn: {', '.join(b.id for b in frame.finished(planting.name))}."],
+                steps=[
+                    f"Spawn: {', '.join(b.id for b in frame.finished(planting.name))}.",
+                    *_with_dowels(frame, planting),
+                ],
             ),
         ]
+
+
+def _spawn(frame: Frame, planting: Planting, demand: Demand, share: float) -> Supply:
+    """Finished spawn for a share of a planting: dowels by count, everything else by mass."""
+    grams = demand.spawn_g * share
+    if planting.route[-1] != "dowels":
+        return Supply("finished spawn", round(grams / 1000, 2), "kg")
+    each_g = frame.catalogue.methods[planting.method].figures["dowel_mass_g"].likely
+    return Supply("finished spawn", whole_up(grams / each_g), "dowels")
+
+
+def _with_dowels(frame: Frame, planting: Planting) -> list[str]:
+    """How dowels go in; no more is said of spawn that is packed."""
+    if planting.route[-1] != "dowels":
+        return []
+    figures, units = frame.catalogue.methods[planting.method].figures, frame.season.units
+    bore = measures.bore(figures["dowel_diameter_mm"].likely, units)
+    depth = measures.bore(figures["dowel_depth_mm"].likely, units)
+    return [
+        f"Drill holes of {bore}, {depth} deep, with a stop on the bit: a little deeper than a dowel is long.",
+        "Knock one dowel into each hole until it is flush with the bark, then seal it with hot wax.",
+    ]

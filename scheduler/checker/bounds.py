@@ -70,7 +70,17 @@ LEAD_OF_STAGE: dict[str, str] = {
 }
 """Which lead time of the season counts for something bought ready."""
 
-RISKY_KINDS = ("cook", "pasteurise", "inoculate", "fell", "buck", "soak-logs", "kill-lost", "pick")
+RISKY_KINDS = (
+    "cook",
+    "pasteurise",
+    "soak-dowels",
+    "inoculate",
+    "fell",
+    "buck",
+    "soak-logs",
+    "kill-lost",
+    "pick",
+)
 """Task kinds that can hurt somebody and never stand without a caution."""
 
 TWO_PERSON_KG = 23.0

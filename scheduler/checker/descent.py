@@ -136,6 +136,20 @@ def keep_back(case: Case) -> Iterator[str]:
             yield f"{line.code}: no unit of first-generation grain is kept back"
 
 
+def transfers(case: Case) -> Iterator[str]:
+    """A batch that is carried on is one transfer further than what it was made from; no other is."""
+    for batch, spec in case.pairs:
+        names = {case.batch_of.get(unit.parent or "", "") for unit in batch.units} - {""}
+        behind = [case.batches[name].transfers for name in sorted(names)]
+        known = [number for number in behind if number is not None]
+        if not names or batch.id in case.begun:
+            continue
+        carried_on = batch.stage in (*CULTURES, "grain") and not spec.is_test
+        right = max(known) + carried_on if len(known) == len(behind) else None
+        if batch.transfers != right:
+            yield f"{batch.id}: {batch.transfers} transfers, from {', '.join(sorted(names))} they are {right}"
+
+
 CHECKS: Mapping[str, Check] = {
     "unit-counts": unit_counts,
     "parents": parents,
@@ -143,4 +157,5 @@ CHECKS: Mapping[str, Check] = {
     "two-parents": two_parents,
     "generation": generation,
     "keep-back": keep_back,
+    "transfers": transfers,
 }

@@ -17,7 +17,7 @@ from scheduler.checker.bounds import (
 from scheduler.checker.case import Case, Check
 from scheduler.plan import Task
 
-EVE_KINDS = ("soak-grain", "wet-pellets", "prepare", "take-out")
+EVE_KINDS = ("soak-grain", "wet-pellets", "soak-dowels", "prepare", "take-out")
 """Done on the evening before something else, and so at the last moment already."""
 
 ONE_DAY = timedelta(days=1)

@@ -162,7 +162,8 @@ def show(
         from scheduler.present.overview import show_overview
 
         pieces = reports.pieces_wished(state)
-        show_overview(state.plan, state.progress, state.today, console(sys.stdout), pieces)
+        over = reports.left_over(state)
+        show_overview(state.plan, state.progress, state.today, console(sys.stdout), pieces, over)
 
 
 book = typer.Typer(help="The season's book: list its entries, copy all of it out, or read a copy in.")

@@ -9,7 +9,7 @@ from datetime import date, timedelta
 from scheduler.plan import Plan, Task
 from scheduler.progress import NOT_BEGUN, NOTHING_YET, BatchProgress, Kind, PlantingProgress
 
-EVE = ("soak-grain", "wet-pellets", "prepare")
+EVE = ("soak-grain", "wet-pellets", "soak-dowels", "prepare")
 INOCULATIONS = ("inoculate", "test-culture", "refresh-culture")
 LOST = "/lost"
 """Follows the batch id of lost units in the id of a load."""

@@ -40,6 +40,8 @@ class Source:
     tested: bool
     vessels: int = 1
     """How many of a liquid culture; `amount` is what one of them holds."""
+    transfers: int | None = None
+    """Transfers that lie behind it; None where nobody knows."""
 
 
 @dataclass(frozen=True)
@@ -72,9 +74,9 @@ def ordered(season: Season, catalogue: Catalogue, first: str) -> Source:
     """The culture that is ordered today for a route whose first stage is `first`."""
     there = season.today + timedelta(days=season.lead.culture)
     if first in ("plate", "slant"):
-        return Source(first, 1, first, there, True, 0, True)
+        return Source(first, 1, first, there, True, 0, True, transfers=0)
     syringe = catalogue.lab.culture.syringe.likely
-    return Source("liquid culture", syringe, SYRINGE, there, True, 0, False)
+    return Source("liquid culture", syringe, SYRINGE, there, True, 0, False, transfers=0)
 
 
 def _held(season: Season, catalogue: Catalogue, stock: Stock) -> Source:
@@ -83,7 +85,8 @@ def _held(season: Season, catalogue: Catalogue, stock: Stock) -> Source:
     container = stock.container or (SYRINGE if liquid else stock.stage)
     each = vessel(season, catalogue, container).mass_g(stock.stage)
     amount = each * (stock.units or 1) if stock.amount is None else stock.amount
-    return Source(stock.stage, amount, container, there_on, False, aged, stock.tested or not liquid)
+    tested = stock.tested or not liquid
+    return Source(stock.stage, amount, container, there_on, False, aged, tested, transfers=stock.transfers)
 
 
 def read_on(catalogue: Catalogue, start: Source) -> date:

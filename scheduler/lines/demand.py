@@ -2,7 +2,7 @@
 
 Geometry comes from `science.quantities`, rates from the method's profile. Figures a method must have:
 drilled logs ``hole_diameter_mm hole_depth_mm spacing_along_cm spacing_around_cm packing_density_g_ml
-dowel_mass_g``;
+dowel_diameter_mm dowel_depth_mm dowel_mass_g``;
 wedge-cut logs ``cuts_spacing_cm wedge_width_mm depth_fraction fill_density_g_ml``; log raft and chip bed
 ``spawn_kg_per_m2``; totem ``layers layer_depth_mm fill_density_g_ml bag_rule_g``; stump
 ``cap_depth_mm fill_density_g_ml``.
@@ -27,8 +27,10 @@ def _drilled(planting: Planting, method: Method, units: Units) -> tuple[float, s
     figures = method.figures
     along = planting.pattern.along_cm if planting.pattern else figures["spacing_along_cm"].likely
     around = planting.pattern.around_cm if planting.pattern else figures["spacing_around_cm"].likely
+    kind = ""
     if planting.route[-1] == "dowels":
         grams = figures["dowel_mass_g"].likely
+        kind = f" of {measures.bore(figures['dowel_diameter_mm'].likely, units)}, a dowel in each"
     else:
         grams = quantities.hole_grams(
             figures["hole_diameter_mm"].likely,
@@ -42,7 +44,7 @@ def _drilled(planting: Planting, method: Method, units: Units) -> tuple[float, s
         each = quantities.holes_per_row(_length(group), along)
         holes += group.count * quantities.holes(group.diameter_cm, _length(group), along, around)
         patterns.append(f"{rows} rows x {each} holes on {measures.counted(group.count, 'log')}")
-    text = f"{measures.spacing(along, around, units)}: " + ", ".join(patterns) + f" ({holes} holes)"
+    text = f"{measures.spacing(along, around, units)}: " + ", ".join(patterns) + f" ({holes} holes{kind})"
     return holes * grams, text, []
 
 

@@ -133,7 +133,7 @@ def _there(stages: Stages, start: culture.Source, names: tuple[str, ...], keep_b
     liquid = start.stage == "liquid culture"
     units = start.vessels if liquid else max(1, round(start.amount))
     held = stages.blank(start.stage, units, vessel(season, catalogue, start.container), names)
-    held = replace(held, keep_back=keep_back, needed=units - keep_back)
+    held = replace(held, keep_back=keep_back, needed=units - keep_back, transfers=start.transfers)
     if liquid:
         held = replace(held, unit_mass_g=start.amount)
     lead = (start.there_on - season.today).days

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence, Set
 from datetime import timedelta
 
-from scheduler.lines import chips, figures, ladder, spawn, supply, timing
+from scheduler.lines import chips, figures, ladder, spawn, supply, timing, transfers
 from scheduler.lines.descent import descend
 from scheduler.lines.shapes import BatchSpec, Demand, Line
 from scheduler.lines.spares import Level
@@ -71,7 +71,7 @@ def build(
         head.species,
         head.strain,
         tuple(p.name for p in in_order),
-        tuple(grown + batches),
+        tuple(transfers.counted(grown + batches)),
         tuple(stages.spares),
         course.buffer,
         tuple(notes),

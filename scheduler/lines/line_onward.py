@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Collection, Mapping, Sequence
 from dataclasses import replace
 
-from scheduler.lines import culture, rescue, spawn
+from scheduler.lines import culture, rescue, spawn, transfers
 from scheduler.lines.descent import even
 from scheduler.lines.feeding import Larder, feed, larder
 from scheduler.lines.living import Living, keeps_until
@@ -74,7 +74,7 @@ class LineOnward:
         return replace(
             old,
             plantings=names,
-            batches=tuple(batches),
+            batches=tuple(transfers.counted(batches)),
             spares=tuple(prospects(self.stages, batches, self._is_finished)),
             notes=(),
             gone=tuple(gone),

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 
 from scheduler.lines import timing
 from scheduler.lines.culture import CULTURES
+from scheduler.lines.names import kind_of
 from scheduler.lines.shapes import BatchSpec, Line, Lost
 from scheduler.lines.vessels import CLASS_OF_STAGE
 from scheduler.plan import Unit
@@ -90,7 +91,7 @@ def _own(line: Line, progress: Progress) -> Iterator[BatchSpec]:
     known = {batch.id: batch for batch in line.batches}
     for name, happened in progress.batches.items():
         parent = known.get(happened.parent or "")
-        like = next((b for b in known.values() if _kind(b.id) == _kind(name) and not b.is_test), None)
+        like = next((b for b in known.values() if kind_of(b.id) == kind_of(name) and not b.is_test), None)
         if name in known or parent is None or like is None or not parent.units:
             continue
         units = tuple(
@@ -107,11 +108,6 @@ def _own(line: Line, progress: Progress) -> Iterator[BatchSpec]:
             parents=(parent.id,),
             cooked_on=None,
         )
-
-
-def _kind(batch_id: str) -> str:
-    """Line, stage and generation of a batch by its id: ``NAM-G1`` of ``NAM-G1a``."""
-    return batch_id.rstrip("abcdefghijklmnopqrstuvwxyz")
 
 
 def is_killed(batch_id: str, progress: Progress) -> bool:

@@ -25,6 +25,11 @@ def letter(index: int) -> str:
     return _LETTERS[index] if index < size else letter(index // size - 1) + _LETTERS[index % size]
 
 
+def kind_of(batch_id: str) -> str:
+    """Line, stage and generation of a batch by its id: ``NAM-G1`` of ``NAM-G1a``."""
+    return batch_id.rstrip("abcdefghijklmnopqrstuvwxyz")
+
+
 class Namer:
     """Hands out batch ids of one strain line, none of them twice and none that is `taken`."""
 

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field
 
 from scheduler.lines.culture import CULTURES
@@ -62,11 +62,18 @@ def _label(batch: BatchSpec, *, finished: bool) -> str:
     return f"grain G{batch.generation}, {names}" if batch.stage == "grain" else f"{batch.stage}, {names}"
 
 
-def _chance(stages: Stages, batches: Sequence[BatchSpec], by_id: dict[str, BatchSpec]) -> float:
+def _chance(stages: Stages, batches: Sequence[BatchSpec], by_id: Mapping[str, BatchSpec]) -> float:
     """Chance that enough units of batches of one stage stay good."""
+    return at_least(stages, batches, by_id, sum(b.needed + b.keep_back for b in batches))
+
+
+def at_least(
+    stages: Stages, batches: Sequence[BatchSpec], by_id: Mapping[str, BatchSpec], units: int
+) -> float:
+    """Chance that so many units of batches of one stage stay good; what is there, or was found ready, is."""
     open_ = [b for b in batches if b.state == "planned" and b.found_ready_on is None]
     sure = sum(b.started for b in batches if b not in open_)
-    need = sum(b.needed + b.keep_back for b in batches) - sure
+    need = units - sure
     if need <= 0:
         return 1.0
     started = sum(b.started for b in open_)

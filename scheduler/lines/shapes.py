@@ -127,6 +127,8 @@ class BatchSpec:
     """Day on which it was ordered, where it is bought; None before that."""
     found_ready_on: date | None = None
     """Day on which it was found fully run, whatever its growth says; None where nobody has."""
+    transfers: int | None = None
+    """Transfers since the master, as `lines.transfers` counts them; None where nobody knows."""
 
     @property
     def is_to_make(self) -> bool:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
+from dataclasses import replace
 from datetime import date, timedelta
 
 from scheduler.lines import chips, timing
@@ -15,7 +16,7 @@ from scheduler.lines.vessels import Vessel, vessel
 from scheduler.science.quantities import units_fed
 from scheduler.science.rounding import whole_up
 from scheduler.season.permissions import SAWDUST_SPAWN
-from scheduler.season.season import Planting
+from scheduler.season.season import DOWEL_BAG, Planting, Season
 
 
 def finished(
@@ -33,7 +34,7 @@ def finished(
         if units and one.there_on <= planting.best[1] and _keeps_until(stages, one) >= planting.best[0]:
             held.append(stages.held(one, units, names, needed=units, usable=counts))
             spawn_g = max(0.0, spawn_g - units * part_g)
-    container = vessel(season, catalogue, season.lab.grain_in if stage == "grain" else season.lab.spawn_in)
+    container = vessel(season, catalogue, _filled(season, stage, bought=planting.spawn == "buy"))
     mass_g = container.mass_g(stage)
     need = whole_up(spawn_g / (mass_g * stages.usable(stage)))
     if not need:
@@ -59,6 +60,13 @@ def finished(
         keep_back=1 if stage == "grain" else 0,
         label=f"{stage} spawn, {planting.name}",
     )
+
+
+def _filled(season: Season, stage: str, *, bought: bool) -> str:
+    """What finished spawn of a stage is in; dowels are sold in bags of their own, whatever the lab fills."""
+    if stage == "dowels":
+        return DOWEL_BAG if bought else season.lab.dowels_in
+    return season.lab.grain_in if stage == "grain" else season.lab.spawn_in
 
 
 def _counts(stages: Stages, one: InHand, planting: Planting, demand: Demand) -> float:
@@ -130,6 +138,7 @@ def bought_grain(stages: Stages, children: Sequence[BatchSpec]) -> list[BatchSpe
     need, names = jars_for(stages, children), _names(children)
     spec = stages.blank("grain", need, grain_jar(stages), names, generation=1)
     stages.note_spares(f"bought grain, {' and '.join(names)}", need, need, 1.0, "bought ready to use", names)
+    spec = replace(spec, transfers=0)
     return [stages.there(spec, "bought", lead=stages.season.lead.grain)]
 
 

@@ -136,7 +136,7 @@ class Stages:
         if one.loose:
             units, needed, unit_g = 1, 1, units * unit_g
         spec = self.blank(one.stage, units, one.container, plantings, generation=one.generation)
-        spec = replace(spec, unit_mass_g=unit_g, needed=needed, keep_back=keep_back)
+        spec = replace(spec, unit_mass_g=unit_g, needed=needed, keep_back=keep_back, transfers=one.transfers)
         if usable is not None:
             spec = replace(spec, usable=usable)
         lead = (one.there_on - self.season.today).days

@@ -28,6 +28,8 @@ class InHand:
     generation: int | None
     there_on: date
     aged_days: int
+    transfers: int | None = None
+    """Transfers that lie behind it; None where nobody knows."""
     loose: bool = False
     """Whether it is measured out by the gram: `left` counts grams, and a planting gets one heap of them."""
 
@@ -65,7 +67,7 @@ def in_hand(season: Season, catalogue: Catalogue, species: str, strain: str) -> 
 def _parts(season: Season, catalogue: Catalogue, stock: Stock) -> InHand:
     """A line of stock as it can be given out."""
     lab = season.lab
-    usual = lab.grain_in if stock.stage == "grain" else lab.spawn_in
+    usual = {"grain": lab.grain_in, "dowels": lab.dowels_in}.get(stock.stage, lab.spawn_in)
     container = vessel(season, catalogue, stock.container or usual)
     there_on, aged = there_and_age(season, catalogue, stock)
     grams = stock.amount
@@ -85,7 +87,9 @@ def _parts(season: Season, catalogue: Catalogue, stock: Stock) -> InHand:
         unit_g = min(grams / units, full_g or grams)
     # As many transfers as are known lie behind it, one at least: from the culture.
     generation = min(3, max(1, stock.transfers or 1)) if stock.stage == "grain" else None
-    return InHand(stock.stage, container, units, unit_g, generation, there_on, aged)
+    return InHand(
+        stock.stage, container, units, unit_g, generation, there_on, aged, transfers=stock.transfers
+    )
 
 
 def ready_day(there_on: date | None, aged_days: int) -> date | None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections import defaultdict
 from itertools import groupby
 
@@ -25,6 +26,8 @@ BATCH_COLUMNS = (
     Column("use"),
     Column("redo by"),
 )
+WARNED_AT, MOST = "lab.culture.transfers_warned", "lab.culture.transfers_most"
+"""Names of the figures that say how many transfers are many."""
 SPARES_COLUMNS = (
     Column("line", soft=True),
     Column("stage", soft=True),
@@ -40,7 +43,8 @@ def batches(plan: Plan, width: int) -> Lines:
     """Every batch with its days, under one line for each stage of a strain."""
     words = dates_of(plan)
     rows: list[tuple[str, ...] | str] = []
-    for kind, same in groupby(plan.batches, _kind):
+    limits = _limits(plan)
+    for kind, same in groupby(plan.batches, lambda batch: _kind(batch) + _often(batch, limits)):
         rows.append(kind)
         rows += [_batch_row(batch, words, width >= ROOM_FOR_READY) for batch in same]
     return table(BATCH_COLUMNS, rows, width, indent=2 * INDENT)
@@ -52,6 +56,21 @@ def _kind(batch: Batch) -> str:
         f"{batch.species} ({batch.strain}), {stage(batch.stage)}{generation}, {batch.container}: "
         f"waits in the {batch.waits_in}, fresh for {batch.fresh_days} days, keeps for {batch.keeps_days}"
     )
+
+
+def _limits(plan: Plan) -> tuple[float, float]:
+    """Transfers from which on a batch is marked, lightly and strongly; no end where the plan names none."""
+    named = {figure.name: figure.likely for figure in plan.figures}
+    return named.get(WARNED_AT, math.inf), named.get(MOST, math.inf)
+
+
+def _often(batch: Batch, limits: tuple[float, float]) -> str:
+    """How often it was moved on since the master, where that is often."""
+    warned, most = limits
+    if batch.transfers is None or batch.transfers < warned:
+        return ""
+    told = f"; {batch.transfers} transfers since the master"
+    return f"{told}, TOO MANY" if batch.transfers >= most else told
 
 
 def _batch_row(batch: Batch, words: Dates, with_ready: bool) -> tuple[str, ...]:

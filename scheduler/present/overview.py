@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 import re
-from collections.abc import Iterator, Mapping
+from collections.abc import Iterator, Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 from itertools import groupby
@@ -13,9 +13,10 @@ from rich.console import Console
 from rich.text import Text
 
 from scheduler import measures
-from scheduler.plan import Batch, Plan, PlantingPlan, Task
+from scheduler.plan import Batch, Leftover, Plan, PlantingPlan, Task
 from scheduler.present.dates import Dates
 from scheduler.present.layout import INDENT, Column, Lines, fold, paragraph, section, table, write
+from scheduler.present.leftover import left as left_over
 from scheduler.present.pages import page_of
 from scheduler.present.states import living, spent, state_of, units_of
 from scheduler.present.today import first_thing
@@ -47,11 +48,13 @@ def show_overview(
     day: date,
     console: Console,
     pieces: Mapping[str, int] | None = None,
+    over: Sequence[Leftover] = (),
 ) -> None:
     """Print where a season stands on a day.
 
     `pieces` are the pieces of each planting as it was wished at first, since a plan made onward holds only
-    what is left; where they are not given, those of the plan count.
+    what is left; where they are not given, those of the plan count. `over` is the spawn that is left of
+    plantings that are done.
     """
     width, words = console.width, Dates(day)
     left = tuple(task for task in plan.tasks if task.id not in progress.done)
@@ -70,6 +73,7 @@ def show_overview(
         *section("Overdue", task_table(late, words, width), width),
         *section("Plantings", _plantings(plan, progress, words, pieces or {}, width), width),
         *section("Batches", _batches(plan, progress, words, left, width), width),
+        *section("Left over", left_over(over, words, plan.season.units, width), width),
         *section("Next work", task_table(next_tasks(now) if ahead else (), words, width), width),
     ]
     write(lines, console)

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from datetime import date, timedelta
 
 from scheduler.measures import Units
-from scheduler.plan import Order, Plan, Task
+from scheduler.plan import Leftover, Order, Plan, Task
 from scheduler.present.states import Look, waiting
 from scheduler.progress import Progress
 
@@ -33,9 +33,18 @@ class Today:
     """The first open task after these seven days."""
     path: str = "SEASON"
     """The season as it is named on the command line."""
+    left: tuple[Leftover, ...] = ()
+    """Finished spawn that is left over of plantings that are done."""
 
 
-def page_of(plan: Plan, progress: Progress, day: date, due: Sequence[Task], path: str = "SEASON") -> Today:
+def page_of(
+    plan: Plan,
+    progress: Progress,
+    day: date,
+    due: Sequence[Task],
+    path: str = "SEASON",
+    left: tuple[Leftover, ...] = (),
+) -> Today:
     """The page of a day; `due` are the tasks up to it, in the order in which they are numbered."""
     ahead = [task for task in plan.tasks if task.on > day and task.id not in progress.done]
     week = [task for task in ahead if task.on <= day + WEEK]
@@ -53,6 +62,7 @@ def page_of(plan: Plan, progress: Progress, day: date, due: Sequence[Task], path
         units=plan.season.units,
         later=later[0] if later else None,
         path=path,
+        left=left,
     )
 
 

@@ -129,6 +129,7 @@ def _summary(told: _Told, width: int) -> Lines:
             "keeps",
             f"fresh for {batch.fresh_days} days, usable for {batch.keeps_days}, in the {batch.waits_in}",
         ),
+        ("transfers", "" if batch.transfers is None else f"{batch.transfers} since the master"),
     )
     return table((Column(), Column(soft=True)), [fact for fact in facts if fact[1]], width)
 

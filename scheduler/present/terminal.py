@@ -10,6 +10,7 @@ from scheduler.plan import Plan
 from scheduler.present import aftercare, answer, bench, todo, trust
 from scheduler.present.changes import changes
 from scheduler.present.layout import Lines, section, write
+from scheduler.present.leftover import leftover
 from scheduler.present.refusal import show_refusal
 from scheduler.present.shopping import shopping
 from scheduler.present.timeline import timeline
@@ -22,6 +23,7 @@ SECTIONS: tuple[tuple[str, Callable[[Plan, int], Lines]], ...] = (
     ("Standing already", aftercare.standing),
     ("Care after planting", aftercare.care),
     ("Batches", bench.batches),
+    ("Left over", leftover),
     ("Family tree", bench.family_tree),
     ("Spares", bench.spares),
     ("Make or buy", bench.make_or_buy),

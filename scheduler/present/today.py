@@ -11,6 +11,7 @@ from rich.text import Text
 from scheduler.plan import Task
 from scheduler.present.dates import Dates
 from scheduler.present.layout import Column, Lines, fold, paragraph, section, table, write
+from scheduler.present.leftover import left
 from scheduler.present.pages import Today
 from scheduler.present.shopping import order_table
 from scheduler.present.states import Look
@@ -42,6 +43,7 @@ def show_today(page: Today, console: Console) -> None:
         ("The week ahead", task_table(page.week, words, width)),
         ("To order", order_table(orders, words, page.units, width)),
         ("Waits for a look", _looks(page, words, width)),
+        ("Left over", left(page.left, words, page.units, width)),
         ("Cautions", cautions_of(page.due, words, width)),
         ("How to record it", _hints(page, width)),
     ):

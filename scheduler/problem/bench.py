@@ -20,7 +20,7 @@ from scheduler.science.growth import ready_table
 TUB = "tub"
 """Boiling water on dry pellets in a closed, insulated tub; no load of a cooker."""
 
-EVE_KINDS = ("soak-grain", "wet-pellets", "prepare")
+EVE_KINDS = ("soak-grain", "wet-pellets", "soak-dowels", "prepare")
 """Kinds of task on the evening before a cook."""
 
 

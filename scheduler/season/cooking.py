@@ -49,7 +49,8 @@ def _made(plantings: Sequence[Planting], stock: Sequence[Stock], lab: Lab) -> li
         in_hand = {one.stage for one in stock if (one.species, one.strain) == strain}
         for stage in needs_cooking(planting.route, in_hand):
             key = "grain_in" if stage == "grain" else "spawn_in"
-            found.append(Made(planting.name, planting.species, stage, getattr(lab, key), key))
+            container = lab.dowels_in if stage == "dowels" else getattr(lab, key)
+            found.append(Made(planting.name, planting.species, stage, container, key))
     return found
 
 

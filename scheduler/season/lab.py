@@ -8,7 +8,7 @@ from scheduler import measures
 from scheduler.measures import Units
 from scheduler.season.findings import Findings
 from scheduler.season.names import Names
-from scheduler.season.season import Cooker, Lab, OwnContainer, Room
+from scheduler.season.season import DOWEL_BAG, Cooker, Lab, OwnContainer, Room
 from scheduler.season.shapes import ContainerTable, CookerTable, LabTable, RoomTable, StockTable
 from scheduler.season.values import ALL_YEAR
 from scheduler.season.where import Loc
@@ -29,8 +29,10 @@ _CONTENTS = {
 """What a container has to hold for a stage."""
 
 
-def lab(table: LabTable, catalogue: Catalogue, units: Units, findings: Findings) -> Lab:
-    """The lab with the defaults of the catalogue."""
+def lab(
+    table: LabTable, catalogue: Catalogue, units: Units, findings: Findings, *, dowels: bool = False
+) -> Lab:
+    """The lab with the defaults of the catalogue; `dowels` says whether any are made."""
     defaults = catalogue.defaults
     names = Names(catalogue, tuple(table.containers))
     own = {name: _container(name, one, units, findings) for name, one in table.containers.items()}
@@ -41,8 +43,10 @@ def lab(table: LabTable, catalogue: Catalogue, units: Units, findings: Findings)
     usual = CookerTable.model_validate(defaults.cooker, context=names)
     workspace = findings.default("lab.workspace", table.workspace, defaults.workspace)
     media = findings.default("lab.media", table.media, defaults.media)
-    cooked = (grain_in, spawn_in, *(MEDIA_CONTAINERS if media == "own" else ()))
-    usual_holds = {**_fits(catalogue, cooked), **(usual.holds or {})}
+    dowels_in = _dowels_in(table, spawn_in)
+    in_use = (grain_in, spawn_in, *((dowels_in,) if dowels else ()))
+    cooked = dict.fromkeys((*in_use, *(MEDIA_CONTAINERS if media == "own" else ())))
+    usual_holds = {**_fits(catalogue, tuple(cooked)), **(usual.holds or {})}
     return Lab(
         workspace=workspace,
         grain_in=grain_in,
@@ -52,7 +56,17 @@ def lab(table: LabTable, catalogue: Catalogue, units: Units, findings: Findings)
         shelf=_room("shelf", table.shelf, defaults, units, findings),
         fridge=_room("fridge", table.fridge, defaults, units, findings),
         containers=own,
+        dowels_in=dowels_in,
     )
+
+
+def _dowels_in(table: LabTable, spawn_in: str) -> str:
+    """Dowels go into their own bags where a cooker is said to hold them, or where nothing is said at all."""
+    held = [cooker.holds for cooker in table.cooker]
+    if any(DOWEL_BAG in holds for holds in held if holds):
+        return DOWEL_BAG
+    is_free = table.spawn_in is None and (not held or None in held)
+    return DOWEL_BAG if is_free else spawn_in
 
 
 def _container(name: str, table: ContainerTable, units: Units, findings: Findings) -> OwnContainer:

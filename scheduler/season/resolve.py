@@ -55,11 +55,12 @@ def resolve(
     site = people.site(tables.site, last, findings)
     grower = people.people(tables.people, defaults, findings)
     tools = people.tools(tables.tools, defaults, findings)
-    room = lab.lab(tables.lab, catalogue, units, findings)
+    dowels = any("dowels" in (table.route or ()) for table in tables.planting)
+    room = lab.lab(tables.lab, catalogue, units, findings, dowels=dowels)
 
     codes = strains.codes(tables.stock, tables.planting, catalogue, findings)
     spellings = strains.spellings(tables.stock, tables.planting)
-    in_hand = stock.stock(tables.stock, codes, spellings, today, catalogue.chips_g_per_l, findings)
+    in_hand = stock.stock(tables.stock, codes, spellings, today, catalogue, findings)
     lab.stock_containers(tables.stock, room, catalogue, findings)
     setting = Setting(
         names, findings, today, asked.under_way, tools.tank_l, units, codes, spellings, asked.keep_over

@@ -96,6 +96,10 @@ class OwnContainer:
     liquid_ml: float | None = None
 
 
+DOWEL_BAG = "bag of dowels"
+"""What dowels are sold in, and grown in where the grower says nothing else."""
+
+
 @dataclass(frozen=True)
 class Lab:
     """Where and in what the spawn is made."""
@@ -108,6 +112,7 @@ class Lab:
     shelf: Room
     fridge: Room
     containers: Mapping[str, OwnContainer] = field(default_factory=dict)
+    dowels_in: str = DOWEL_BAG
 
 
 @dataclass(frozen=True)

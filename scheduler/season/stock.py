@@ -9,6 +9,7 @@ from scheduler.season.findings import Findings
 from scheduler.season.season import Lead, Stock
 from scheduler.season.shapes import LeadTable, OwnFiguresTable, StockTable
 from scheduler.season.strains import HOUSE, Strain, strain_of
+from scheduler.trade.catalogue import Catalogue
 from scheduler.trade.shapes import Defaults, Figure
 
 _COUNTED = ("plate", "slant", "dowels")
@@ -27,10 +28,11 @@ def stock(
     code_of: Mapping[Strain, str],
     spelled: Mapping[Strain, str],
     today: date,
-    chips_g_per_l: float,
+    catalogue: Catalogue,
     findings: Findings,
 ) -> tuple[Stock, ...]:
-    """What is in hand; litres of chips become grams."""
+    """What is in hand; litres of chips become grams. A warning for what was moved on too often."""
+    lab = catalogue.lab.culture
     found = []
     for index, table in enumerate(tables):
         strain = strain_of(table)
@@ -39,6 +41,9 @@ def stock(
         since = _since(index, table, today, findings)
         if not strain or not table.stage:
             continue
+        if table.transfers is not None:
+            warned, most = round(lab.transfers_warned.likely), round(lab.transfers_most.likely)
+            _judge_transfers(index, strain[0], table.transfers, warned, most, findings)
         if table.strain is None:
             findings.assume(f"stock[{index}].strain", HOUSE)
         found.append(
@@ -47,7 +52,7 @@ def stock(
                 strain=spelled[strain],
                 code=code_of[strain],
                 stage=table.stage,
-                amount=_amount(table, chips_g_per_l),
+                amount=_amount(table, catalogue.chips_g_per_l),
                 units=table.units,
                 since=since,
                 started=table.started is not None,
@@ -57,6 +62,21 @@ def stock(
             )
         )
     return tuple(found)
+
+
+def _judge_transfers(
+    index: int, species: str, transfers: int, warned: int, most: int, findings: Findings
+) -> None:
+    if transfers >= most:
+        findings.warn(
+            f"stock[{index}]: {species} that is {transfers} transfers from its master; from {most} on a line "
+            "is better begun anew, from a slant or a fresh culture"
+        )
+    elif transfers >= warned:
+        findings.warn(
+            f"stock[{index}]: {species} that is {transfers} transfers from its master; from {warned} on "
+            "growth may slow down, and each step of the season adds one"
+        )
 
 
 def _amount(table: StockTable, chips_g_per_l: float) -> float | None:

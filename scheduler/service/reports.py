@@ -11,7 +11,7 @@ from scheduler.book.store import Book, book_path
 from scheduler.errors import Fault, UsageError
 from scheduler.journal.due import due
 from scheduler.journal.find import batch_or_none
-from scheduler.plan import Batch, Plan
+from scheduler.plan import Batch, Leftover, Plan
 from scheduler.present.pages import Today, page_of
 from scheduler.progress import Progress, Recorded
 from scheduler.season.wrong import Wrong, shown
@@ -33,7 +33,17 @@ def today_page(path: Path, clock: date, today: date | None) -> Today:
     """The page of a day; raises as `under_way`."""
     state = under_way(path, clock, today)
     tasks = due(state.plan, state.progress, state.today)
-    return page_of(state.plan, state.progress, state.today, tasks, shlex.quote(str(path)))
+    path_typed = shlex.quote(str(path))
+    return page_of(state.plan, state.progress, state.today, tasks, path_typed, left_over(state))
+
+
+def left_over(state: UnderWay) -> tuple[Leftover, ...]:
+    """Finished spawn that is left, by the entries, of plantings that are done."""
+    if not any(planting.planted for planting in state.progress.plantings.values()):
+        return ()
+    from scheduler.present.leftover import left_now
+
+    return left_now(_plans(state), state.progress, state.today)
 
 
 def story(path: Path, name: str, clock: date, today: date | None) -> Story:

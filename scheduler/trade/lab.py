@@ -103,6 +103,10 @@ class Culture(Shape):
     """mL of liquid culture that 1 mL makes."""
     plate_age: Figure
     """Days after which a plate is refreshed before use."""
+    transfers_warned: Figure
+    """Transfers since the master culture from which on growth is watched."""
+    transfers_most: Figure
+    """Transfers at which a line is better begun anew."""
     plates_per_plate: Figure
 
 
@@ -145,7 +149,9 @@ class Lab(Shape):
     max_generation: Figure
     warn_generation: Figure
     opened_bag: Figure
-    """Days within which an opened bag is used."""
+    """Days within which an opened unit is best used; the safe side for grain."""
+    opened_most: Figure
+    """Days within which an opened bag of finished spawn is used at the latest."""
     head_start: Figure
     """Days between the recommended and the last safe start."""
     notes: list[str] = Field(default_factory=list)

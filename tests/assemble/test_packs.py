@@ -84,3 +84,13 @@ def test_there_is_always_enough(amounts: list[float], days: list[int]) -> None:
         assert bought >= needed - 1e-2
         assert bought < needed + 5.0 + 1e-2
         assert sum(pack.count * pack.holds for pack in one.packs) + one.left_over >= one.quantity - 2e-3
+
+
+def test_a_rest_has_to_keep_until_the_last_of_it_is_used() -> None:
+    """Chips keep two weeks: a second bed begun within them and ended after them has its own load."""
+    orders = [order("fresh hardwood chips", 100, "L"), order("fresh hardwood chips", 100, "L", 10)]
+    supplies = catalogue().supplies
+    _, same_day = as_sold(orders, supplies, "metric")
+    assert (same_day.packs, same_day.left_over) == ((), 100)
+    _, a_week = as_sold(orders, supplies, "metric", lambda one: one.needed_on + timedelta(days=7))
+    assert (len(a_week.packs), a_week.left_over) == (1, 0)

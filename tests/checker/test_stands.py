@@ -309,6 +309,8 @@ MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     ("keep-back", "no culture is kept", _without("tasks", "id", "keep-l")),
     ("keep-back", "no grain is kept", _without("tasks", "id", "keep-g")),
     ("keep-back", "no jar for it", _also(GRAIN, keep_back=0)),
+    ("transfers", "transfers that nobody counted", _batch(GRAIN, transfers=3)),
+    ("transfers", "spawn that is no further than its grain", _both(_batch(CULTURE, transfers=4), _batch(GRAIN, transfers=5), _batch(BAGS, transfers=6))),
     ("days-of-use", "a day of use left out", _batch(GRAIN, use_on=())),
     ("ready-first", "used before it is ready", _batch(GRAIN, use_on=(date(2027, 2, 5), SUN_7_FEB), margin_days=-1)),
     ("shelf-life", "grain too old", _spec(GRAIN, keeps_days=0)),

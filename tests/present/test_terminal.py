@@ -23,6 +23,7 @@ ORDER = (
     "Timeline",
     "Plantings",
     "Batches",
+    "Left over",
     "Family tree",
     "Spares",
     "Make or buy",

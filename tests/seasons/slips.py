@@ -22,7 +22,7 @@ WORK_OF = {
 }
 """The work of the Problem that a task of another kind belongs to."""
 
-EVE_KINDS = ("soak-grain", "wet-pellets", "prepare", "take-out")
+EVE_KINDS = ("soak-grain", "wet-pellets", "soak-dowels", "prepare", "take-out")
 """Small tasks of the evening before something, which cannot wait."""
 
 DAYS_LATER = 4

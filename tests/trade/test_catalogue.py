@@ -28,7 +28,7 @@ FIGURES_OF_METHOD = {
     "chip bed": {"spawn_kg_per_m2", "depth_cm", "chips_density_kg_m3"},
 }
 TASK_KINDS = {
-    "test-culture", "refresh-culture", "keep-back", "soak-grain", "wet-pellets", "cook", "pasteurise", "inoculate",
+    "test-culture", "refresh-culture", "keep-back", "soak-grain", "wet-pellets", "soak-dowels", "cook", "pasteurise", "inoculate",
     "check", "shake", "move-to-fridge", "take-out", "kill-lost", "prepare", "fell", "buck", "haul", "prepare-chips",
     "plant", "turn", "water", "cover", "top-up", "weigh", "soak-logs", "pick",
 }  # fmt: skip
