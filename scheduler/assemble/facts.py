@@ -46,6 +46,12 @@ def _prefixes(frame: Frame) -> Iterator[str]:
         yield f"species.{planting.species}.first_flush"
         yield f"species.{planting.species}.years"
         yield f"methods.{planting.method}."
+        if frame.catalogue.methods[planting.method].wood == "logs":
+            yield f"species.{planting.species}.run_speed"
+            for name in ("along", "across", "sapwood", "growing_days", "warmest_day"):
+                yield f"run.{name}"
+        if planting.method == "drilled logs":
+            yield "run.pattern."
         if planting.wood:
             yield f"woods.{planting.wood}."
     yield "wood_rules."

@@ -224,6 +224,6 @@ def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str])
                     Supply("finished spawn", round(demand.spawn_g * share / 1000, 2), "kg"),
                     *(Supply(s.item, round(s.quantity * share, 1), s.unit) for s in demand.supplies),
                 ],
-                steps=[f"Spawn: {', '.join(b.id for b in frame.finished(planting.name))}."],
+                steps=[f"Spawn: {', '.join(b.id for b in frame.finished(planting.name))}.", *demand.layout],
             ),
         ]

@@ -172,6 +172,8 @@ class Planting:
     felled: date | None
     index: int
     """Position in the season file, from 0: messages say ``planting[index]``."""
+    cut: str | None = None
+    """wedge | kerf, or None where the method saws no cuts."""
 
 
 @dataclass(frozen=True)

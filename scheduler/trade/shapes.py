@@ -139,6 +139,31 @@ class WoodRules(Shape):
     two_person_mass: Figure
 
 
+class DrillPattern(Shape):
+    """A hole pattern in use, in cm, as growers of either unit system write it."""
+
+    metric: str
+    imperial: str
+    along: Figure
+    around: Figure
+
+
+class Run(Shape):
+    """How mycelium runs through logs. File: ``profiles/run.toml``."""
+
+    along: Figure
+    """mm a day of the growing season along the grain."""
+    across: Figure
+    """mm a day across it."""
+    sapwood: Figure
+    """cm from the bark that have to be run."""
+    growing_days: Figure
+    """Days of the growing season in a year."""
+    warmest_day: Figure
+    """The middle of that season, a day of the year in the north."""
+    pattern: list[DrillPattern]
+
+
 class Caution(Shape):
     """A caution as data. File: ``profiles/cautions.toml``, table ``[caution.<key>]``."""
 
@@ -202,6 +227,7 @@ class Defaults(Shape):
     units: Literal["metric", "imperial"]
     chips: str
     pattern: str
+    cut: Literal["wedge", "kerf"]
     priority: int
     basis: dict[str, DefaultBasis]
     """By the key of the season file, without positions: ``lab.cooker.gauge``."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from scheduler.trade.lab import BenchWork, Check, Loss, Treatment
-from scheduler.trade.shapes import MethodSupply, Shape, Step
+from scheduler.trade.shapes import DrillPattern, MethodSupply, Shape, Step
 
 
 def walk(name: str, value: object) -> Iterator[tuple[str, Shape]]:
@@ -35,4 +35,6 @@ def _label(item: object) -> str:
             return item.kind
         case MethodSupply():
             return item.item
+        case DrillPattern():
+            return item.metric
     return str(item)
