@@ -165,6 +165,7 @@ def demand(planting: Planting, season: Season, catalogue: Catalogue) -> Demand:
         supplies=tuple(
             Supply(supply.item, round(supply.per_piece.likely * scale * pieces, 1), supply.per_piece.unit)
             for supply in method.supplies
+            if supply.cut in (None, planting.cut)
         ),
         chips_l=quantities.chip_litres(planting.area_m2 or 0.0, depth) if method.wood == "chips" else 0.0,
         wood_kg=sum(g.count * mass for g, mass in zip(planting.groups, masses, strict=True)),

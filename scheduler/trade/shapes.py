@@ -91,6 +91,8 @@ class MethodSupply(Shape):
     item: str
     per_piece: Figure
     lead: Literal["chips", "supplies"] = "supplies"
+    cut: Literal["wedge", "kerf"] | None = None
+    """The kind of saw cut that takes it, where the other kind does not."""
 
 
 class Method(Shape):
@@ -176,7 +178,7 @@ class Caution(Shape):
     """Task kinds that always carry it."""
     when: list[str] = []
     """Narrower conditions, one of which must hold: ``class:bags``, ``treatment:pressure``,
-    ``species:<name>``, ``method:<name>``, ``lift``."""
+    ``species:<name>``, ``method:<name>``, ``cut:<kind>``, ``lift``."""
 
 
 class Source(Shape):

@@ -173,6 +173,17 @@ def test_supplies_are_those_of_all_pieces() -> None:
     assert bed["cardboard"] == (6.3, "m2")
 
 
+def test_wedges_are_screwed_on_and_kerfs_waxed() -> None:
+    """A wedge goes back over its spawn; a kerf has nothing that would."""
+    text = edited(OAK, method='"wedge-cut logs"').replace('pattern = "15 x 5 cm"', "")
+    wedge, kerf = (
+        {supply.item: supply.quantity for supply in taken(text, cut=cut).supplies}
+        for cut in ('"wedge"', '"kerf"')
+    )
+    assert wedge == {"screws": 16 * 60, "label": 60}
+    assert kerf == {"wax": 100 * 60, "label": 60}
+
+
 def test_green_logs_are_weighed() -> None:
     """60 oak logs of 13 cm and 1 m at the green density of the catalogue."""
     density = catalogue().woods["oak"].green_density.likely

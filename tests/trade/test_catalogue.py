@@ -180,6 +180,7 @@ def test_cautions_can_be_carried(catalogue: Catalogue) -> None:
         "species": set(catalogue.species),
         "method": set(catalogue.methods),
         "chips": {"wetted in place", "soaked", "fermented"},
+        "cut": {"wedge", "kerf"},
     }
     for key, caution in catalogue.cautions.items():
         assert caution.text and caution.body, key
