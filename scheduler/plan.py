@@ -74,6 +74,27 @@ class Picking:
 
 
 @dataclass(frozen=True)
+class Months:
+    """Months from the last planting day."""
+
+    low: float
+    likely: float
+    high: float
+
+
+@dataclass(frozen=True)
+class OtherPattern:
+    """Another hole pattern in use, against the planned one."""
+
+    pattern: str
+    """In words: ``15 x 7.6 cm``."""
+    spawn_g: float
+    """Grams that it takes more for one log; negative where it saves them."""
+    months: float
+    """Months that the wood is run through later, on the average of the band; negative where sooner."""
+
+
+@dataclass(frozen=True)
 class PlantingPlan:
     """One outdoor project, dated."""
 
@@ -110,6 +131,11 @@ class PlantingPlan:
     """Year by year; empty in plans of earlier versions."""
     ends: Period | None = None
     """Between which days it is used up."""
+    run_months: Months | None = None
+    """Until the logs are run through: a band of uncertain figures. None for stumps and beds, and in plans of
+    earlier versions."""
+    other_pattern: OtherPattern | None = None
+    """What another hole pattern would change; None where no holes are drilled."""
 
 
 @dataclass(frozen=True)

@@ -14,7 +14,9 @@ from scheduler.plan import (
     LoadShare,
     MakeOrBuy,
     Moisture,
+    Months,
     Order,
+    OtherPattern,
     Outlook,
     Pack,
     Plan,
@@ -68,6 +70,8 @@ RAFT = PlantingPlan(
     buy_by=date(2027, 4, 1),
     pattern="logs side by side, chips between",
     notes=("The raft wants shade all day.",),
+    run_months=Months(9.4, 13.5, 20.1),
+    other_pattern=OtherPattern("15 x 7.6 cm", -180.0, 3.2),
 )
 
 BATCHES = (

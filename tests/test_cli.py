@@ -218,6 +218,26 @@ def test_an_entry_says_what_suits_and_where_sources_disagree(name: str, said: st
     assert said in " ".join(ended.out.split())
 
 
+def test_patterns_and_cuts_stand_side_by_side(tmp_path: Path) -> None:
+    """Spawn, days and months of each on one log; closer ones take more spawn and are run through sooner."""
+    for name, head, most in (("drilled logs", "pattern", 72), ("wedge-cut logs", "cut", 10)):
+        ended = budswell("profiles", name, cwd=tmp_path, COLUMNS="100")
+        assert (ended.code, ended.err) == (0, "")
+        text = ended.out.split(
+            "On a log of 12.5 cm x 1 m, shiitake, planted as the growing season begins (uncertain)\n"
+        )[1]
+        heads, *rows = text.split("\n\n")[0].splitlines()
+        assert heads.split()[0] == head
+        cells = [re.split("  +", row.strip()) for row in rows]
+        assert int(cells[0][1]) == most
+        assert all(re.fullmatch(r"\d+ months \(\d+ to \d+\)", row[-1]) for row in cells)
+        days = [int(row[3].split()[0]) for row in cells[:3]]
+        grams = [int(row[2].split()[0]) for row in cells[:3]]
+        assert days == sorted(days) and grams == sorted(grams, reverse=True)
+        assert "run.across" in ended.out
+    assert "run.across" not in budswell("profiles", "chip bed", cwd=tmp_path).out
+
+
 def test_figures_that_no_publication_gives_are_printed_with_their_count(tmp_path: Path) -> None:
     """As many rows as are counted, none of them published; an entry has its own list."""
     ended = budswell("profiles", "--unsourced", cwd=tmp_path, COLUMNS="200")

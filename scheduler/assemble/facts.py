@@ -48,6 +48,12 @@ def _prefixes(frame: Frame) -> Iterator[str]:
         yield f"methods.{planting.method}."
         if frame.season.climate:
             yield f"species.{planting.species}.planting"
+        if frame.catalogue.methods[planting.method].wood == "logs":
+            yield f"species.{planting.species}.run_speed"
+            for name in ("along", "across", "sapwood", "growing_days", "warmest_day"):
+                yield f"run.{name}"
+        if planting.method == "drilled logs":
+            yield "run.pattern."
         if planting.wood:
             yield f"woods.{planting.wood}."
     if frame.season.climate:

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from scheduler.assemble import gates
 from scheduler.assemble.frame import Frame
 from scheduler.assemble.yard_tasks import soak_on
+from scheduler.lines import run
 from scheduler.plan import Moisture, Period, PlantingPlan
 from scheduler.problem import drying, yard
 from scheduler.problem.draft import Draft
@@ -75,6 +76,8 @@ def dated(frame: Frame, planting: Planting, redo: dict[str, date | None], chance
         buy_by=gates.buy_by(frame, planting.name),
         pattern=demand.pattern,
         notes=demand.notes,
+        run_months=run.run_months(planting, frame.season, frame.catalogue, last),
+        other_pattern=run.other_pattern(planting, frame.season, frame.catalogue, last),
     )
 
 

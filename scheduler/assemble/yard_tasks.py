@@ -49,6 +49,8 @@ def soak_on(frame: Frame, planting: Planting, moisture: Moisture | None) -> date
 
 def _facts(frame: Frame, planting: Planting, demand: Demand) -> list[str]:
     facts = [f"species:{planting.species}", f"method:{planting.method}"]
+    if planting.cut:
+        facts.append(f"cut:{planting.cut}")
     if planting.chips:
         facts.append(f"chips:{planting.chips}")
     if demand.heaviest_piece_kg > frame.catalogue.wood_rules.two_person_mass.likely:
@@ -228,6 +230,7 @@ def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str])
                 steps=[
                     f"Spawn: {', '.join(b.id for b in frame.finished(planting.name))}.",
                     *_with_dowels(frame, planting),
+                    *demand.layout,
                 ],
             ),
         ]

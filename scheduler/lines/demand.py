@@ -3,8 +3,8 @@
 Geometry comes from `science.quantities`, rates from the method's profile. Figures a method must have:
 drilled logs ``hole_diameter_mm hole_depth_mm spacing_along_cm spacing_around_cm packing_density_g_ml
 dowel_diameter_mm dowel_depth_mm dowel_mass_g``;
-wedge-cut logs ``cuts_spacing_cm wedge_width_mm depth_fraction fill_density_g_ml``; log raft and chip bed
-``spawn_kg_per_m2``; totem ``layers layer_depth_mm fill_density_g_ml bag_rule_g``; stump
+wedge-cut logs ``cuts_spacing_cm wedge_width_mm kerf_width_mm depth_fraction fill_density_g_ml``; log raft and
+chip bed ``spawn_kg_per_m2``; totem ``layers layer_depth_mm cap_cm fill_density_g_ml bag_rule_g``; stump
 ``cap_depth_mm fill_density_g_ml``.
 """
 
@@ -14,6 +14,8 @@ import math
 from collections.abc import Callable
 
 from scheduler import measures
+from scheduler.lines import layouts
+from scheduler.lines.layouts import length_cm
 from scheduler.lines.shapes import Demand, YardStep
 from scheduler.measures import Units
 from scheduler.plan import Supply
@@ -24,51 +26,54 @@ from scheduler.trade.shapes import Method
 
 
 def _drilled(planting: Planting, method: Method, units: Units) -> tuple[float, str, list[str]]:
-    figures = method.figures
-    along = planting.pattern.along_cm if planting.pattern else figures["spacing_along_cm"].likely
-    around = planting.pattern.around_cm if planting.pattern else figures["spacing_around_cm"].likely
+    spacing = layouts.hole_spacing(planting, method)
+    grams = hole_grams(method, planting.route[-1])
     kind = ""
     if planting.route[-1] == "dowels":
-        grams = figures["dowel_mass_g"].likely
-        kind = f" of {measures.bore(figures['dowel_diameter_mm'].likely, units)}, a dowel in each"
-    else:
-        grams = quantities.hole_grams(
-            figures["hole_diameter_mm"].likely,
-            figures["hole_depth_mm"].likely,
-            figures["packing_density_g_ml"].likely,
-        )
+        kind = f" of {measures.bore(method.figures['dowel_diameter_mm'].likely, units)}, a dowel in each"
     holes = 0
     patterns = []
     for group in planting.groups:
-        rows = quantities.rows(group.diameter_cm, around)
-        each = quantities.holes_per_row(_length(group), along)
-        holes += group.count * quantities.holes(group.diameter_cm, _length(group), along, around)
+        rows, each = layouts.holes(group, spacing)
+        holes += group.count * rows * each
         patterns.append(f"{rows} rows x {each} holes on {measures.counted(group.count, 'log')}")
-    text = f"{measures.spacing(along, around, units)}: " + ", ".join(patterns) + f" ({holes} holes{kind})"
+    text = (
+        f"{measures.spacing(spacing.along_cm, spacing.around_cm, units)}: "
+        + ", ".join(patterns)
+        + f" ({holes} holes{kind})"
+    )
     return holes * grams, text, []
 
 
-def _wedge(planting: Planting, method: Method, units: Units) -> tuple[float, str, list[str]]:
+def hole_grams(method: Method, stage: str) -> float:
+    """Grams of spawn of a stage in one drilled hole."""
     figures = method.figures
-    spacing = figures["cuts_spacing_cm"].likely
-    grams = sum(
-        group.count
-        * quantities.wedge_grams(
-            group.diameter_cm,
-            _length(group),
-            spacing,
-            figures["wedge_width_mm"].likely,
-            figures["depth_fraction"].likely,
-            figures["fill_density_g_ml"].likely,
-        )
-        for group in planting.groups
+    if stage == "dowels":
+        return figures["dowel_mass_g"].likely
+    return quantities.hole_grams(
+        figures["hole_diameter_mm"].likely,
+        figures["hole_depth_mm"].likely,
+        figures["packing_density_g_ml"].likely,
     )
-    return grams, f"a wedge every {measures.length(spacing, units)}, on opposing sides by turns", []
+
+
+def _wedge(planting: Planting, method: Method, units: Units) -> tuple[float, str, list[str]]:
+    kind = layouts.cut_of(planting)
+    grams, patterns = 0.0, []
+    for group in planting.groups:
+        one = layouts.sawn(group, kind, method)
+        grams += group.count * len(one.places) * one.cut_g
+        patterns.append(
+            f"{measures.counted(len(one.places), kind)} of {measures.mass(one.cut_g, units)} "
+            f"on {measures.counted(group.count, 'log')}"
+        )
+    spacing = measures.length(method.figures["cuts_spacing_cm"].likely, units)
+    return grams, f"a {kind} every {spacing}, on opposing sides by turns: {', '.join(patterns)}", []
 
 
 def _raft(planting: Planting, method: Method, units: Units) -> tuple[float, str, list[str]]:
     rate = method.figures["spawn_kg_per_m2"].likely
-    area = quantities.raft_area_m2([(g.count, g.diameter_cm, _length(g)) for g in planting.groups])
+    area = quantities.raft_area_m2([(g.count, g.diameter_cm, length_cm(g)) for g in planting.groups])
     return quantities.bed_grams(area, rate), f"{measures.area(area, units)} of raft{_at(rate, units)}", []
 
 
@@ -160,21 +165,19 @@ def demand(planting: Planting, season: Season, catalogue: Catalogue) -> Demand:
         supplies=tuple(
             Supply(supply.item, round(supply.per_piece.likely * scale * pieces, 1), supply.per_piece.unit)
             for supply in method.supplies
+            if supply.cut in (None, planting.cut)
         ),
         chips_l=quantities.chip_litres(planting.area_m2 or 0.0, depth) if method.wood == "chips" else 0.0,
         wood_kg=sum(g.count * mass for g, mass in zip(planting.groups, masses, strict=True)),
         heaviest_piece_kg=max(masses, default=0.0),
         notes=tuple(notes),
+        layout=tuple(layouts.sentences(planting, method, season.units)),
     )
-
-
-def _length(group: LogGroup) -> float:
-    return group.length_cm or 0.0
 
 
 def mass_kg(group: LogGroup, planting: Planting, catalogue: Catalogue) -> float:
     """Mass of one log of a group when it is felled."""
-    return quantities.log_mass_kg(group.diameter_cm, _length(group), catalogue.green_density(planting.wood))
+    return quantities.log_mass_kg(group.diameter_cm, length_cm(group), catalogue.green_density(planting.wood))
 
 
 def size_in_words(method: Method, count: int, area_m2: float | None, units: Units) -> str:

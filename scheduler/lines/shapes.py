@@ -56,6 +56,8 @@ class Demand:
     wood_kg: float
     heaviest_piece_kg: float
     notes: tuple[str, ...] = ()
+    layout: tuple[str, ...] = ()
+    """Where holes are drilled or cuts are sawn, in sentences for the planting task."""
     begun: Begun | None = None
     """What was done already; all amounts above are those of what is left. None before anything was."""
 

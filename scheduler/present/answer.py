@@ -184,6 +184,7 @@ def planting_details(plan: Plan, width: int) -> Lines:
         facts = [
             ("spawn", f"{needed} needed, {planned} planned"),
             ("pattern", planting.pattern),
+            ("run", _run(planting, units)),
             ("wood", _wood(planting)),
             ("soak", "" if planting.soak_on is None else f"the logs on {words.day(planting.soak_on)}"),
             ("window", _window(planting, words)),
@@ -195,6 +196,30 @@ def planting_details(plan: Plan, width: int) -> Lines:
         lines += paragraph(f"{planting.name}: {what}", width)
         lines += table((LABEL, VALUE), [fact for fact in facts if fact[1]], width, indent=4)
     return lines
+
+
+def _run(planting: PlantingPlan, units: measures.Units) -> str:
+    """When the logs are run through, and what another hole pattern would change."""
+    months = planting.run_months
+    if months is None:
+        return ""
+    low, high = f"{months.low:.0f}", f"{months.high:.0f}"
+    band = high if low == high else f"{low} to {high}"
+    text = f"through the wood in about {band} months, an uncertain figure"
+    other = planting.other_pattern
+    if other is None:
+        return text
+    grams, later = measures.mass(abs(other.spawn_g), units), round(other.months)
+    spawn = f"saves {grams} a log" if other.spawn_g < 0 else f"takes {grams} a log more"
+    return f"{text}; {other.pattern} {spawn} and {_later(later)}"
+
+
+def _later(months: int) -> str:
+    """How much later the wood is run through."""
+    if not months:
+        return "takes about as long"
+    time = measures.counted(abs(months), "month")
+    return f"takes {time} more" if months > 0 else f"is through {time} sooner"
 
 
 def _window(planting: PlantingPlan, words: Dates) -> str:

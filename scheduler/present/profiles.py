@@ -57,10 +57,11 @@ def show_catalogue(rows: Iterable[CatalogueRow], console: Console) -> None:
 
 @dataclass(frozen=True)
 class About:
-    """What else an entry says, under one heading: pairs of a name and a sentence."""
+    """What else an entry says, under one heading: pairs of a name and a sentence, or a table with heads."""
 
     title: str
-    rows: Sequence[tuple[str, str]]
+    rows: Sequence[Sequence[str]]
+    heads: Sequence[str] = ("", "")
 
 
 def show_entry(title: str, rows: Sequence[FigureRow], about: Iterable[About], console: Console) -> None:
@@ -68,8 +69,8 @@ def show_entry(title: str, rows: Sequence[FigureRow], about: Iterable[About], co
     body = table(FIGURE_COLUMNS, map(_cells, rows), console.width)
     lines = section(title, body or paragraph("No figures.", console.width), console.width)
     for part in about:
-        pairs = table((Column(soft=True), Column(soft=True)), part.rows, console.width)
-        lines += section(part.title, pairs, console.width)
+        columns = [Column(head, soft=True) for head in part.heads]
+        lines += section(part.title, table(columns, part.rows, console.width), console.width)
     write(lines, console)
 
 

@@ -3,7 +3,9 @@
 growth      days a culture needs at a temperature, or through a year of temperatures
 chain       spread of a chain of stages, and the one buffer a wished certainty asks for
 losses      how many units survive contamination, and how many to start
-quantities  holes, cuts, layers and beds to grams of spawn; water, wood and chips
+quantities  holes, layers and beds to grams of spawn; water, wood and chips
+cuts        saw cuts across a log: where they stand, what they hold, what they leave whole
+run         days until mycelium has run through a log, along and across the grain
 wood        how a felled log dries, and until when it is fit for planting
 heat        steam under pressure at altitude, and the cook it takes
 daylight    hours of light on a day of the year

@@ -32,30 +32,6 @@ def hole_grams(diameter_mm: float, depth_mm: float, density_g_ml: float) -> floa
     return _disc_ml(diameter_mm / 10, depth_mm) * density_g_ml
 
 
-def wedge_grams(
-    diameter_cm: float,
-    length_cm: float,
-    spacing_cm: float,
-    wedge_width_mm: float,
-    depth_fraction: float,
-    density_g_ml: float,
-) -> float:
-    """Grams of spawn for the wedge cuts of one log, one cut for each whole spacing of its length.
-
-    A cut goes straight across the log to a depth of `depth_fraction` (above 0, at most 1) of the diameter.
-    Seen from the end it is a circular segment of that height; seen from the side a triangle,
-    `wedge_width_mm` wide at the bark and nothing at the bottom. With radius R, depth d, segment area S and
-    half chord h its volume is the integral of width times chord over the depth: w (S - (R S - 2/3 h^3) / d).
-    """
-    cuts = whole_down(length_cm / spacing_cm)
-    radius = diameter_cm / 2
-    depth = depth_fraction * diameter_cm
-    half_chord = math.sqrt(depth * (diameter_cm - depth))
-    segment = radius**2 * math.acos(1 - depth / radius) - (radius - depth) * half_chord
-    cut_ml = wedge_width_mm / 10 * (segment - (radius * segment - half_chord**3 * 2 / 3) / depth)
-    return cuts * cut_ml * density_g_ml
-
-
 def totem_grams(diameter_cm: float, layers: int, layer_depth_mm: float, density_g_ml: float) -> float:
     """Grams of spawn between the pieces of one totem: layers x cut face x depth x packing density."""
     return layers * _disc_ml(diameter_cm, layer_depth_mm) * density_g_ml

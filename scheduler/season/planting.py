@@ -83,6 +83,7 @@ def planting(table: PlantingTable, index: int, setting: Setting) -> Planting | N
         area_m2=table.area,
         depth_cm=table.depth,
         pattern=_pattern(table, table.name, method, setting),
+        cut=_cut(table, table.name, method, setting),
         chips=_chips(table, table.name, method, setting),
         window=table.window,
         best=table.best or table.window,
@@ -109,6 +110,12 @@ def _pattern(table: PlantingTable, name: str, method: Method, setting: Setting) 
     usual = spacing(setting.names.catalogue.defaults.pattern, "cm")
     setting.findings.assume_for(name, "pattern", measures.spacing(*usual, setting.units))
     return Pattern(*usual)
+
+
+def _cut(table: PlantingTable, name: str, method: Method, setting: Setting) -> str | None:
+    if method.name != planting_checks.SAWN:
+        return None
+    return setting.findings.default_for(name, "cut", table.cut, setting.names.catalogue.defaults.cut)
 
 
 def _chips(table: PlantingTable, name: str, method: Method, setting: Setting) -> str | None:

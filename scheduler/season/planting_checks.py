@@ -16,6 +16,8 @@ from scheduler.trade.shapes import Method, Piece
 
 DRILLED = "drilled logs"
 """The one method that has a hole pattern."""
+SAWN = "wedge-cut logs"
+"""The one method that has cuts."""
 
 _FARTHEST = timedelta(days=3 * 366)
 _OLDEST_WOOD = timedelta(days=2 * 366)
@@ -137,6 +139,7 @@ def extras(table: PlantingTable, method: Method, loc: Loc, label: str, findings:
     chips = method.wood == "chips"
     idle = {
         "pattern": (method.name == DRILLED, "no holes are drilled"),
+        "cut": (method.name == SAWN, "no cuts are sawn"),
         "chips": (chips, "no chips are prepared"),
     }
     for key, (fits, why) in idle.items():

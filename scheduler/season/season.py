@@ -193,6 +193,8 @@ class Planting:
     felled: date | None
     index: int
     """Position in the season file, from 0: messages say ``planting[index]``."""
+    cut: str | None = None
+    """wedge | kerf, or None where the method saws no cuts."""
 
     def standing(self, planted: date, pieces: int | None = None) -> Standing:
         """What stands there once it is planted: all of it, or the first `pieces` (m2 of a bed)."""

@@ -215,6 +215,7 @@ class PlantingTable(Table):
     area: Annotated[float, v.quantity("area", "m2", 0.5, 500)] | None = None
     depth: Annotated[float, v.quantity("length", "cm", 3, 40)] | None = None
     pattern: Annotated[tuple[float, float], v.spacing()] | None = None
+    cut: Annotated[str, v.choice("wedge", "kerf")] | None = None
     chips: Annotated[str, v.choice("wetted in place", "soaked", "fermented")] | None = None
     window: Annotated[Period, v.period()] | None = Field(None, examples=['"2027-04-20/2027-05-25"'])
     best: Annotated[Period, v.period()] | None = None

@@ -6,6 +6,7 @@ import re
 from collections.abc import Iterable, Iterator, Mapping
 
 from scheduler.present.profiles import About, FigureRow, spread
+from scheduler.service.patterns import side_by_side
 from scheduler.trade.catalogue import Catalogue
 from scheduler.trade.shapes import Figure, Permission, Source
 from scheduler.trade.species import Fruiting, Species
@@ -32,7 +33,11 @@ def of_method(method: str, catalogue: Catalogue) -> list[About]:
     """Of a method: the species that it suits, and its notes."""
     suits = ((name, one.methods[method]) for name, one in catalogue.species.items() if method in one.methods)
     notes = [("", cited(note, catalogue.sources)) for note in catalogue.methods[method].notes]
-    return [About("Species", _permissions(suits, catalogue)), About("Good to know", notes)]
+    return [
+        About("Species", _permissions(suits, catalogue)),
+        *side_by_side(catalogue.methods[method], catalogue),
+        About("Good to know", notes),
+    ]
 
 
 def of_wood(wood: str, catalogue: Catalogue) -> list[About]:

@@ -18,6 +18,10 @@ UNSOURCED = ("common practice", "memory")
 """Bases of a figure that no publication gives."""
 
 
+RUN, PATTERNS = "run.", "run.pattern."
+"""Figures that the methods on logs share; patterns have a table of their own."""
+
+
 def catalogue_rows() -> list[CatalogueRow]:
     """Everything the catalogue holds, kind by kind."""
     catalogue = trade.load()
@@ -39,10 +43,11 @@ def entry(name: str) -> tuple[str, list[FigureRow], list[About]]:
     catalogue = trade.load()
     kind, found = _found(catalogue, name)
     prefix = f"{kind}.{found}." if found else f"{kind}."
+    shared = RUN if kind == "methods" and catalogue.methods[found].wood == "logs" else prefix
     figures = [
         (dotted.removeprefix(prefix), figure)
         for dotted, figure in catalogue.figures()
-        if dotted.startswith(prefix) and not dotted.startswith(f"{prefix}conflicts.")
+        if dotted.startswith((prefix, shared)) and not dotted.startswith((f"{prefix}conflicts.", PATTERNS))
     ]
     more = [about.notes(figures, catalogue)]
     if kind == "species":

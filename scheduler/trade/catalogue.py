@@ -16,7 +16,7 @@ from scheduler.trade.lab import Lab
 from scheduler.trade.names import Names
 from scheduler.trade.places import data_folder
 from scheduler.trade.reading import Document, Folder, read
-from scheduler.trade.shapes import Caution, Defaults, Figure, Method, Shape, Source, Wood, WoodRules
+from scheduler.trade.shapes import Caution, Defaults, Figure, Method, Run, Shape, Source, Wood, WoodRules
 from scheduler.trade.species import Species
 from scheduler.trade.starting import Starting
 from scheduler.trade.supplies import Supplies
@@ -58,6 +58,7 @@ class Catalogue:
     methods: Mapping[str, Method]
     woods: Mapping[str, Wood]
     wood_rules: WoodRules
+    run: Run
     lab: Lab
     weather: Weather
     supplies: Supplies
@@ -115,6 +116,7 @@ class Catalogue:
             "methods",
             "woods",
             "wood_rules",
+            "run",
             "lab",
             "weather",
             "supplies",
@@ -170,6 +172,7 @@ def load(extra: Path | None = None) -> Catalogue:
         methods=OnDemand(lambda: _by_name(folder.files("methods"), Method)),
         woods=wood.wood,
         wood_rules=wood.rules,
+        run=folder.file("run.toml").shaped(Run),
         lab=folder.merged("lab").shaped(Lab),
         weather=folder.file("weather.toml").shaped(Weather),
         supplies=folder.file("supplies.toml").shaped(Supplies),

@@ -93,6 +93,8 @@ class MethodSupply(Shape):
     item: str
     per_piece: Figure
     lead: Literal["chips", "supplies"] = "supplies"
+    cut: Literal["wedge", "kerf"] | None = None
+    """The kind of saw cut that takes it, where the other kind does not."""
 
 
 class MethodWeather(Shape):
@@ -168,6 +170,31 @@ class WoodRules(Shape):
     two_person_mass: Figure
 
 
+class DrillPattern(Shape):
+    """A hole pattern in use, in cm, as growers of either unit system write it."""
+
+    metric: str
+    imperial: str
+    along: Figure
+    around: Figure
+
+
+class Run(Shape):
+    """How mycelium runs through logs. File: ``profiles/run.toml``."""
+
+    along: Figure
+    """mm a day of the growing season along the grain."""
+    across: Figure
+    """mm a day across it."""
+    sapwood: Figure
+    """cm from the bark that have to be run."""
+    growing_days: Figure
+    """Days of the growing season in a year."""
+    warmest_day: Figure
+    """The middle of that season, a day of the year in the north."""
+    pattern: list[DrillPattern]
+
+
 class Caution(Shape):
     """A caution as data. File: ``profiles/cautions.toml``, table ``[caution.<key>]``."""
 
@@ -180,7 +207,7 @@ class Caution(Shape):
     """Task kinds that always carry it."""
     when: list[str] = []
     """Narrower conditions, one of which must hold: ``class:bags``, ``treatment:pressure``,
-    ``species:<name>``, ``method:<name>``, ``lift``."""
+    ``species:<name>``, ``method:<name>``, ``cut:<kind>``, ``lift``."""
 
 
 class Source(Shape):
@@ -231,6 +258,7 @@ class Defaults(Shape):
     units: Literal["metric", "imperial"]
     chips: str
     pattern: str
+    cut: Literal["wedge", "kerf"]
     priority: int
     basis: dict[str, DefaultBasis]
     """By the key of the season file, without positions: ``lab.cooker.gauge``."""

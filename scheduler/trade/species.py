@@ -141,6 +141,8 @@ class Species(Shape):
     """Groups of strains that fruit otherwise, where a species has such."""
     first_flush: Figure
     """Months from planting to the first flush."""
+    run_speed: Figure | None = None
+    """Growth in logs relative to shiitake, in times; None for species that do not live in logs."""
     years: Figure
     """Years of picking."""
     harvest: Harvest

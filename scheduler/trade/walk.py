@@ -6,7 +6,7 @@ from collections.abc import Iterator, Mapping
 
 from scheduler.trade.care import CareRow
 from scheduler.trade.lab import BenchWork, Check, Loss, Treatment
-from scheduler.trade.shapes import MethodSupply, Shape, Step
+from scheduler.trade.shapes import DrillPattern, MethodSupply, Shape, Step
 
 
 def walk(name: str, value: object) -> Iterator[tuple[str, Shape]]:
@@ -38,4 +38,6 @@ def _label(item: object) -> str:
             return item.item
         case CareRow():
             return " ".join((item.key, *item.methods[:1]))
+        case DrillPattern():
+            return item.metric
     return str(item)

@@ -79,6 +79,17 @@ def test_wedges_against_their_integral() -> None:
     assert found.spawn_g == pytest.approx(8 * cut_ml * 0.6 * WASTE)
 
 
+def test_kerfs_against_their_integral() -> None:
+    """A kerf is 9 mm wide at every depth: seven cuts on 90 cm, across the chord."""
+    found = taken(
+        edited(OAK, method='"kerf-cut logs"').replace('pattern = "15 x 5 cm"', ""),
+        logs=one_log("13 cm", "90 cm"),
+        cut='"kerf"',
+    )
+    cut_ml = quad(lambda down: 0.9 * 2 * math.sqrt(down * (13 - down)), 0, 0.33 * 13)[0]
+    assert found.spawn_g == pytest.approx(7 * cut_ml * 0.6 * WASTE)
+
+
 def test_a_raft_is_as_large_as_its_logs_lie() -> None:
     """Twelve logs of 13 cm and 1 m cover 1.56 m2, at 1.75 kg a m2."""
     raft = edited(OAK, species='"nameko"', wood='"birch"', method='"log raft"').replace(
@@ -160,6 +171,17 @@ def test_supplies_are_those_of_all_pieces() -> None:
     assert logs == {"wax": 45 * 60, "label": 60}
     bed = {supply.item: (supply.quantity, supply.unit) for supply in taken(BED).supplies}
     assert bed["cardboard"] == (6.3, "m2")
+
+
+def test_wedges_are_screwed_on_and_kerfs_waxed() -> None:
+    """A wedge goes back over its spawn; a kerf has nothing that would."""
+    text = edited(OAK, method='"wedge-cut logs"').replace('pattern = "15 x 5 cm"', "")
+    wedge, kerf = (
+        {supply.item: supply.quantity for supply in taken(text, cut=cut).supplies}
+        for cut in ('"wedge"', '"kerf"')
+    )
+    assert wedge == {"screws": 16 * 60, "label": 60}
+    assert kerf == {"wax": 100 * 60, "label": 60}
 
 
 def test_green_logs_are_weighed() -> None:

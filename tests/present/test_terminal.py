@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from rich.cells import cell_len
 
-from scheduler.plan import Change, Plan
+from scheduler.plan import Change, Months, OtherPattern, Plan
 from scheduler.present.terminal import show_plan
 from scheduler.progress import in_short
 from tests.present.market import market_plan
@@ -156,9 +156,42 @@ def test_planting_details_in_both_systems() -> None:
     assert "42 % water when planted (38 to 46 %)" in metric
     assert "the first in Sep to Nov 2028, then for 3 to 5 years" in metric
     assert "The raft wants shade all day." in metric
+    assert (
+        "run      through the wood in about 9 to 20 months, an uncertain figure; 15 x 7.6 cm saves 180 g a log and "
+        "takes 3 months more\n"
+    ) in section(shown(show_plan, sample_plan(), width=160), "Plantings")
     assert "9 lb 4 oz needed, 10 lb 2 oz planned" in section(
         shown(show_plan, imperial(sample_plan())), "Plantings"
     )
+
+
+@pytest.mark.parametrize(
+    ("months", "other", "told"),
+    [
+        (None, None, None),
+        (Months(3.2, 5, 6.4), None, "in about 3 to 6 months, an uncertain figure"),
+        (Months(5.1, 5.2, 5.4), None, "in about 5 months, an uncertain figure"),
+        (
+            Months(3, 5, 6),
+            OtherPattern("6 x 2 in", 40, -1.2),
+            "; 6 x 2 in takes 40 g a log more and is through 1 month sooner",
+        ),
+        (
+            Months(3, 5, 6),
+            OtherPattern("6 x 2 in", -40, 0.3),
+            "; 6 x 2 in saves 40 g a log and takes about as long",
+        ),
+    ],
+)
+def test_the_run_through_the_wood(
+    months: Months | None, other: OtherPattern | None, told: str | None
+) -> None:
+    """A band in whole months, and what another pattern changes; nothing where nothing is known of it."""
+    plan = sample_plan()
+    planting = replace(plan.plantings[0], run_months=months, other_pattern=other)
+    text = section(shown(show_plan, replace(plan, plantings=(planting,)), width=200), "Plantings")
+    (row,) = [line for line in text.splitlines() if line.startswith("    run ")] or [""]
+    assert row.endswith(told) if told else row == ""
 
 
 def test_batches_show_their_days() -> None:

@@ -4,6 +4,7 @@ import math
 
 import pytest
 
+from scheduler.science.cuts import kerf_ml, layout
 from scheduler.science.quantities import (
     bed_grams,
     chip_litres,
@@ -124,6 +125,43 @@ def test_grams_a_hole_and_a_log() -> None:
     assert count * low < grams_a_log == pytest.approx(96, abs=0.5)
     # A tenth more for what is spilled.
     assert grams_a_log < count * high * 1.1
+
+
+def test_holes_and_dowels_of_grower_sheets() -> None:
+    """Printed counts: 30 or more on 4 ft, about 48 on 5 to 6 x 40 inches, roughly 50 on 3 to 8 x 36 to 40 inches.
+
+    Growers' sheets, without a primary source: the first fits 6 x 3, the others 6 x 2 inches, in whole rows.
+    """
+    wide, close = (6 * INCH_CM, 3 * INCH_CM), (6 * INCH_CM, 2 * INCH_CM)
+    assert holes(4 * INCH_CM, 48 * INCH_CM, *wide) >= 30
+    assert holes(5 * INCH_CM, 40 * INCH_CM, *close) == 48
+    assert [holes(d * INCH_CM, 40 * INCH_CM, *close) for d in (3, 5.3, 8)] == pytest.approx([30, 48, 78])
+
+
+def test_holes_lie_near_the_area_of_the_bark() -> None:
+    """Bark over spacing, unrounded, is 25 to 126 holes in the drill table: whole rows differ by 15 % at the most."""
+    for (diameter, length), counts in HOLES.items():
+        for (along, around), count in zip([(6, 3), (6, 2), (4, 2)], counts, strict=True):
+            by_area = math.pi * diameter * length / (along * around)
+            assert count == pytest.approx(by_area, rel=0.15)
+
+
+def test_grams_in_a_saw_cut() -> None:
+    """A kerf of 8 to 10 mm, a third of the log deep, takes 15 to 30 g (recalled from Stamets 1993, as 0.6 g/mL).
+
+    One cut every 4 to 6 inches: six to ten on a log of a metre.
+    """
+    small, large = kerf_ml(12, 8, 4) * 0.6, kerf_ml(14, 10, 14 / 3) * 0.6
+    assert 15 <= small < large <= 30
+    assert [len(layout(100, inches * INCH_CM, 9, 1 / 3)) for inches in (4, 6)] == [9, 6]
+
+
+def test_three_or_four_totems_a_bag() -> None:
+    """A bag of 5 lb makes three or four totems of 10 to 12 inches: 0.57 to 0.76 kg each (growers' rule)."""
+    bag_g = 5 * POUND_KG * 1000
+    assert [bag_g / 4, bag_g / 3] == pytest.approx([570, 756], abs=4)
+    rule = CATALOGUE.methods["totem"].figures["bag_rule_g"]
+    assert [rule.lowest, rule.highest] == pytest.approx([bag_g / 4, bag_g / 3], abs=5)
 
 
 def test_totem_layers_by_geometry() -> None:

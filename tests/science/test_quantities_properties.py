@@ -1,11 +1,8 @@
-"""Laws of quantities, and the wedge against numerical integration."""
-
-import math
+"""Laws of quantities."""
 
 import pytest
 from hypothesis import given
 from hypothesis import strategies as st
-from scipy.integrate import quad
 
 from scheduler.science.quantities import (
     bed_grams,
@@ -19,35 +16,10 @@ from scheduler.science.quantities import (
     totem_grams,
     units_fed,
     water_to_add,
-    wedge_grams,
 )
 
 diameters = st.floats(5, 60)
 moistures = st.floats(0, 80)
-
-
-@given(diameters, st.floats(2, 12), st.floats(0.05, 1.0))
-def test_wedge_is_the_integral_of_width_times_chord(
-    diameter: float, width_mm: float, fraction: float
-) -> None:
-    """One cut holds what integrating its width and chord over the depth gives."""
-    depth = fraction * diameter
-
-    def slice_ml(z: float) -> float:
-        chord = 2 * math.sqrt(max(0.0, z * (diameter - z)))
-        return width_mm / 10 * (1 - z / depth) * chord
-
-    volume, error = quad(slice_ml, 0, depth)
-    assert wedge_grams(diameter, 10, 10, width_mm, fraction, 1.0) == pytest.approx(
-        volume, rel=1e-6, abs=10 * error
-    )
-
-
-def test_cuts_stand_at_whole_spacings() -> None:
-    """A metre at 15 cm has six cuts, at twice the packing density twice the grams."""
-    one = wedge_grams(13, 15, 15, 9, 1 / 3, 0.6)
-    assert wedge_grams(13, 100, 15, 9, 1 / 3, 0.6) == pytest.approx(6 * one)
-    assert wedge_grams(13, 15, 15, 9, 1 / 3, 1.2) == pytest.approx(2 * one)
 
 
 @given(diameters, st.floats(20, 150), st.floats(5, 30), st.floats(3, 15))
@@ -96,19 +68,6 @@ def test_closer_longer_and_thicker_never_have_fewer_holes(
     assert usual <= holes(diameter, length, along, around / factor)
     assert usual <= holes(diameter * factor, length, along, around)
     assert usual <= holes(diameter, length * factor, along, around)
-
-
-@given(diameters, st.floats(20, 150), st.floats(2, 12), st.floats(0.05, 0.5), st.floats(1, 2))
-def test_wedges_grow_with_every_measure(
-    diameter: float, length: float, width_mm: float, fraction: float, factor: float
-) -> None:
-    """Thicker logs, wider and deeper cuts, denser packing and closer cuts never take less."""
-    usual = wedge_grams(diameter, length, 15, width_mm, fraction, 0.6) - 1e-9
-    assert usual <= wedge_grams(diameter * factor, length, 15, width_mm, fraction, 0.6)
-    assert usual <= wedge_grams(diameter, length, 15, width_mm * factor, fraction, 0.6)
-    assert usual <= wedge_grams(diameter, length, 15, width_mm, fraction * factor, 0.6)
-    assert usual <= wedge_grams(diameter, length, 15, width_mm, fraction, 0.6 * factor)
-    assert usual <= wedge_grams(diameter, length, 15 / factor, width_mm, fraction, 0.6)
 
 
 @given(st.floats(1, 60), st.floats(1, 200), st.floats(300, 1300), st.floats(1, 3))

@@ -81,8 +81,8 @@ def test_a_file_with_every_key_is_read_into_one_unit_and_canonical_names(read):
 
 
 def test_plantings_of_every_kind_of_size(read):
-    """Logs of one and of two sizes, a bed and stumps."""
-    raft, logs, bed, stumps = read(GOOD / "full.toml").plantings
+    """Logs of one and of two sizes, a bed, stumps, and logs with saw cuts."""
+    raft, logs, bed, stumps, sawn = read(GOOD / "full.toml").plantings
     assert (raft.species, raft.strain, raft.code, raft.method, raft.wood) == (
         "nameko",
         "N7",
@@ -106,7 +106,9 @@ def test_plantings_of_every_kind_of_size(read):
     )
     assert (bed.groups, bed.wood, bed.pattern) == ((), None, None)
     assert stumps.groups == (LogGroup(2, 35, None),)
-    assert [one.index for one in (raft, logs, bed, stumps)] == [0, 1, 2, 3]
+    assert [one.index for one in (raft, logs, bed, stumps, sawn)] == [0, 1, 2, 3, 4]
+    assert (sawn.method, sawn.cut, sawn.pattern) == ("wedge-cut logs", "kerf", None)
+    assert [one.cut for one in (raft, logs, bed, stumps)] == [None] * 4
     assert (stumps.strain, stumps.code) == ("house", "NAM")
 
 

@@ -189,13 +189,24 @@ def test_the_tree_of_a_stump_is_not_felled_by_the_plan(faults):
     [
         ("chips", '"soaked"', "no chips are prepared for log raft"),
         ("pattern", '"15 x 5 cm"', "no holes are drilled for log raft"),
+        ("cut", '"kerf"', "no cuts are sawn for log raft"),
     ],
 )
 def test_a_key_that_changes_nothing_is_warned_about(read, key, value, why):
-    """How chips are prepared, or holes drilled, has no part where there are none; the season says so and goes on."""
+    """How chips are prepared, holes drilled or cuts sawn has no part where there are none; the season goes on."""
     season = read(SITE + planting("Raft", method="log raft", more=f"{key} = {value}"))
     assert season.warnings == (f'planting[0] "Raft": {why}, so `{key}` has no part there',)
     assert getattr(season.plantings[0], key) is None
+
+
+def test_cuts_are_wedges_unless_kerfs_are_asked_for(read):
+    """The default is noted with what it rests on; a kerf that is asked for is no assumption."""
+    season = read(SITE + planting("Logs", method="wedge-cut logs"))
+    assert season.plantings[0].cut == "wedge"
+    assert ("planting.cut", "wedge") in [(one.key, one.value) for one in season.assumed]
+    kerf = read(SITE + planting("Logs", method="kerf-cut logs", more='cut = "Kerf"'))
+    assert kerf.plantings[0].cut == "kerf"
+    assert "planting.cut" not in [one.key for one in kerf.assumed]
 
 
 @pytest.mark.parametrize(

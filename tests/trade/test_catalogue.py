@@ -21,9 +21,15 @@ STAGES = ("plate", "liquid culture", "grain", "sawdust", "pellet", "dowels")
 HOLES = {"hole_diameter_mm", "hole_depth_mm", "spacing_along_cm", "spacing_around_cm", "packing_density_g_ml"}
 FIGURES_OF_METHOD = {
     "drilled logs": HOLES,
-    "wedge-cut logs": {"cuts_spacing_cm", "wedge_width_mm", "depth_fraction", "fill_density_g_ml"},
+    "wedge-cut logs": {
+        "cuts_spacing_cm",
+        "wedge_width_mm",
+        "kerf_width_mm",
+        "depth_fraction",
+        "fill_density_g_ml",
+    },
     "log raft": {"spawn_kg_per_m2"},
-    "totem": {"layers", "layer_depth_mm", "fill_density_g_ml", "bag_rule_g"},
+    "totem": {"layers", "layer_depth_mm", "cap_cm", "fill_density_g_ml", "bag_rule_g"},
     "stump": {"cap_depth_mm", "fill_density_g_ml"},
     "chip bed": {"spawn_kg_per_m2", "depth_cm", "chips_density_kg_m3"},
 }
@@ -35,7 +41,7 @@ TASK_KINDS = {
 UNITS = {
     "d", "h", "months", "years", "min", "C", "C d", "C2 d", "%", "%/week", "share", "times", "units", "pieces", "layers", "generations",
     "portions", "m", "degrees", "day of the year",
-    "g", "kg", "mL", "L", "mm", "cm", "m2", "g/mL", "kg/m2", "kg/m3", "L/kg", "kg/kg",
+    "g", "kg", "mL", "L", "mm", "mm/d", "cm", "m2", "g/mL", "kg/m2", "kg/m3", "L/kg", "kg/kg",
 }  # fmt: skip
 
 
@@ -74,6 +80,7 @@ def test_every_file_is_read(catalogue: Catalogue) -> None:
     placed = {name for name in files if name.split("/")[0] in ("species", "methods", "lab")}
     assert files - placed == {
         "wood.toml",
+        "run.toml",
         "cautions.toml",
         "defaults.toml",
         "weather.toml",
@@ -173,6 +180,7 @@ def test_cautions_can_be_carried(catalogue: Catalogue) -> None:
         "species": set(catalogue.species),
         "method": set(catalogue.methods),
         "chips": {"wetted in place", "soaked", "fermented"},
+        "cut": {"wedge", "kerf"},
     }
     for key, caution in catalogue.cautions.items():
         assert caution.text and caution.body, key

@@ -242,3 +242,15 @@ def test_reasons_are_short(catalogue: Catalogue) -> None:
     judged = [shape for _, shape in catalogue.shapes() if isinstance(shape, shapes.Permission)]
     assert len(judged) == 12 * (len(catalogue.methods) + len(catalogue.woods) + 1)
     assert max(len(permission.why) for permission in judged) < 100
+
+
+def test_species_of_wood_have_a_speed_in_logs(catalogue: Catalogue) -> None:
+    """Relative to shiitake, which is 1; those that live on litter have none, and oyster is the fastest."""
+    speeds = {name: species.run_speed for name, species in catalogue.species.items()}
+    assert {name for name, speed in speeds.items() if speed is None} == {
+        name for name, species in catalogue.species.items() if species.group == "litter"
+    }
+    known = {name: speed for name, speed in speeds.items() if speed is not None}
+    assert all(speed.unit == "times" and speed.lowest >= 0.2 for speed in known.values())
+    assert known["shiitake"].likely == 1
+    assert max(known, key=lambda name: known[name].likely) == "oyster"

@@ -44,7 +44,7 @@ KEY_OF = {
     "certainty": "season.certainty",
     "lead": "buying.lead",
     **{key: f"lab.{key}" for key in ("media", "workspace", "grain_in", "spawn_in", "cooker")},
-    **{key: f"planting.{key}" for key in ("chips", "pattern", "priority", "spawn")},
+    **{key: f"planting.{key}" for key in ("chips", "cut", "pattern", "priority", "spawn")},
 }
 """Key of the season file by the name of its default."""
 BARE = """
