@@ -114,6 +114,8 @@ class Lab(Shape):
     losses: dict[Literal["still-air box", "flow hood", "clean room"], list[Loss]]
     load_loss: Figure
     hidden_infection: Figure
+    shown_early: Figure
+    """Share of losses that show by the second look; the others show at any time after it."""
     keeping: dict[Literal["liquid culture", "plate", "grain", "sawdust", "pellet", "dowels"], Keeping]
     check: list[Check]
     bench: list[BenchWork]
@@ -146,6 +148,8 @@ class Lab(Shape):
     warn_generation: Figure
     opened_bag: Figure
     """Days within which an opened bag is used."""
+    together: Figure
+    """How far the days of a line's batches go together: 0 not at all, 1 all slow or all fast."""
     head_start: Figure
     """Days between the recommended and the last safe start."""
     notes: list[str] = Field(default_factory=list)
