@@ -96,7 +96,7 @@ class Gain:
 
 
 @dataclass(frozen=True)
-class Outlook:
+class SeasonOutlook:
     """How likely a season is to work out."""
 
     plan_no: int | None

@@ -9,7 +9,7 @@ from datetime import timedelta
 
 import numpy as np
 
-from scheduler.chances import Gain, Hang, LeftOver, Outlook, PlantingOutlook
+from scheduler.chances import Gain, Hang, LeftOver, PlantingOutlook, SeasonOutlook
 from scheduler.outlook import changed
 from scheduler.outlook.course import Course, Planted, Stage
 from scheduler.outlook.dice import Flags
@@ -24,13 +24,13 @@ DIGITS = 5
 """Of a chance: more would be noise."""
 
 
-def look_ahead(course: Course, plan: Plan, *, seasons: int, seed: int) -> Outlook:
+def look_ahead(course: Course, plan: Plan, *, seasons: int, seed: int) -> SeasonOutlook:
     """The outlook of a course, made from `plan`; the same for the same course, number of seasons and seed."""
     played = simulate(course, seasons, seed)
     later = Starts(course, min(seasons, START_SEASONS), seed)
     losses = {planting.name: planting.chance for planting in plan.plantings}
     chance, stderr = share(played.all_made())
-    return Outlook(
+    return SeasonOutlook(
         plan_no=plan.plan_no,
         season=plan.season.name,
         today=plan.season.today,

@@ -250,9 +250,9 @@ def _total(parts: Iterable[Ints]) -> Ints:
 def _there_on(lots: Sequence[tuple[Ints, Floats]], amount: float) -> Ints:
     """First day on which so much is there, of lots that come on days of their own.
 
-    Where it never is, the day on which everything is there that comes at all.
+    Where it never is, the day on which all that was begun is ready: then it is known.
     """
-    ready = np.stack([np.where(have > 0, day, NEVER) for day, have in lots])
+    ready = np.stack([day for day, _ in lots])
     order = np.argsort(ready, axis=0, kind="stable")
     ready = np.take_along_axis(ready, order, axis=0)
     gathered = np.cumsum(np.take_along_axis(np.stack([have for _, have in lots]), order, axis=0), axis=0)
