@@ -43,7 +43,6 @@ def draw(found: SeasonOutlook, kind: str) -> bytes:
             Fault(f"--{kind}", "everything has begun: no start is left to draw", "a line still to be begun")
         )
     import matplotlib
-    from matplotlib.dates import date2num
     from matplotlib.figure import Figure
 
     curves = [(planting.name, planting.starts) for planting in found.plantings]
@@ -56,7 +55,7 @@ def draw(found: SeasonOutlook, kind: str) -> bytes:
         for number, (name, points) in enumerate([*curves, ("all of them", found.starts)]):
             is_all = number == len(curves)
             axes.plot(
-                date2num([point.start for point in points]),
+                [point.start.toordinal() for point in points],
                 [100 * point.chance for point in points],
                 label=name,
                 color="black" if is_all else COLOURS[number % len(COLOURS)],
@@ -70,7 +69,8 @@ def draw(found: SeasonOutlook, kind: str) -> bytes:
             title=f"{found.season}: chance against the start",
         )
         days = list(_named(found.starts[0].start, found.starts[-1].start))
-        axes.set_xticks(date2num(days), [f"{day.day} {MONTHS[day.month - 1]}" for day in days])
+        names = [f"{day.day} {MONTHS[day.month - 1]}" for day in days]
+        axes.set_xticks([day.toordinal() for day in days], names)
         axes.legend(loc="lower left", fontsize="small", frameon=False)
         data = BytesIO()
         figure.savefig(data, format=kind, dpi=DPI, metadata=NAMELESS[kind])
