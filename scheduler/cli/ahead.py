@@ -9,19 +9,20 @@ from typing import Annotated
 import typer
 
 from scheduler.cli.parts import SeasonPath, Today, clock, console, day, now, print_json
+from scheduler.errors import Fault, UsageError
 
-SEASONS = 20_000
+SEASONS = "20000"
 """Played where nothing is said: a chance of 90 % is then known to two tenths of a point."""
-SEED = 1
+FEWEST, MOST = 100, 1_000_000
+SEED = "1"
+LAST_SEED = 2**63 - 1
 
 
 def outlook(
     season: SeasonPath,
-    seasons: Annotated[
-        int, typer.Option(min=100, max=1_000_000, help="How many seasons are played.")
-    ] = SEASONS,
+    seasons: Annotated[str, typer.Option(metavar="N", help="How many seasons are played.")] = SEASONS,
     seed: Annotated[
-        int, typer.Option(min=0, help="Where the dice begin: the same seed gives the same seasons.")
+        str, typer.Option(metavar="N", help="Where the dice begin: the same seed, the same seasons.")
     ] = SEED,
     as_json: Annotated[bool, typer.Option("--json", help="Print the outlook as JSON.")] = False,
     svg: Annotated[
@@ -39,6 +40,8 @@ def outlook(
     """
     from scheduler.present.progress import progress
 
+    played = _whole(seasons, "--seasons", FEWEST, MOST, SEASONS)
+    dice = _whole(seed, "--seed", 0, LAST_SEED, SEED)
     pictures = [(path, kind) for path, kind in ((svg, "svg"), (png, "png")) if path is not None]
     if pictures:
         from scheduler.book.store import book_path
@@ -52,7 +55,7 @@ def outlook(
             require_place(path, keep=(own, book_path(own)), suffix=f".{kind}")
     from scheduler.service import outlook as ahead
 
-    asked = ahead.Asked(seasons, seed)
+    asked = ahead.Asked(played, dice)
     with progress(console(sys.stderr)) as watch:
         found = ahead.outlook(season, clock(season), day(today), asked, kept_at=now(), watch=watch)
     drawn = [(path, draw(found, kind)) for path, kind in pictures]
@@ -64,3 +67,12 @@ def outlook(
         from scheduler.present.outlook import show_outlook
 
         show_outlook(found, console(sys.stdout))
+
+
+def _whole(text: str, option: str, least: int, most: int, usual: str) -> int:
+    """A whole number as it is typed. UsageError where it is none, or lies outside."""
+    number = int(text) if text.isascii() and text.isdigit() and len(text) < 20 else -1
+    if not least <= number <= most:
+        allowed = f"a whole number from {least} to {most}"
+        raise UsageError(Fault(option, f'"{text}"', allowed, f"{option} {usual}"))
+    return number

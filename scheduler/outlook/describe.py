@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter, defaultdict
-from collections.abc import Callable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from dataclasses import replace
 from datetime import date
 
@@ -15,6 +15,7 @@ from scheduler.lines.shapes import BatchSpec, Line, Sizing
 from scheduler.lines.shares import is_finished
 from scheduler.lines.stages import odds
 from scheduler.outlook.course import Again, Course, Grown, Openings, Planted, Run, Stage
+from scheduler.outlook.grouping import parents_first, stage_keys
 from scheduler.outlook.openings import LineDays
 from scheduler.plan import Batch, Plan
 from scheduler.problem import bench, yard
@@ -48,7 +49,7 @@ def describe(
         origin=problem.origin,
         today=max(0, writer.count.number(max(season.today, season.no_work_before))),
         batches=tuple(sorted(writer.batches, key=lambda batch: (batch.planned, batch.id))),
-        stages=tuple(_parents_first(writer.stages)),
+        stages=tuple(parents_first(writer.stages)),
         plantings=tuple(writer.plantings),
         together=catalogue.lab.together.likely,
         shown_early=catalogue.lab.shown_early.likely,
@@ -82,7 +83,7 @@ class _Writer:
         open_days = LineDays(self._problem, self._days, anew)
         unbegun = {batch.id: batch for batch in anew.batches}
         by_id = {batch.id: batch for batch in line.batches}
-        stage_of = _stages(line, self._is_finished)
+        stage_of = stage_keys(line, self._is_finished)
         keys = list(dict.fromkeys(stage_of[batch.id] for batch in line.batches))
         members = {key: [b for b in line.batches if stage_of[b.id] == key] for key in keys}
         children: dict[str, int] = Counter()
@@ -256,18 +257,6 @@ class _Writer:
         )
 
 
-def _parents_first(stages: Sequence[Stage]) -> list[Stage]:
-    """Tests before all others, and every stage after the one it is made from."""
-    by_key = {stage.key: stage for stage in stages}
-
-    def depth(stage: Stage) -> int:
-        if stage.is_test:
-            return -1
-        return 0 if stage.parent is None else 1 + depth(by_key[stage.parent])
-
-    return sorted(stages, key=depth)
-
-
 def _feeds(batch: BatchSpec, child: BatchSpec, children: int, need: int) -> float:
     """Child units that a unit feeds; what is needed of its stage feeds all of them, as it was sized."""
     by_mass = units_fed(batch.unit_mass_g * batch.usable, child.feed_g) if child.feed_g else 0
@@ -279,29 +268,3 @@ def _looks(dated: Batch | None) -> tuple[int, ...]:
         return ()
     start = dated.inoculate_on
     return tuple((day - start).days for day in dated.check_on if day < dated.ready_on)
-
-
-def _stages(line: Line, finished: Callable[[BatchSpec], bool]) -> dict[str, str]:
-    """Key of each batch's stage: batches that feed one child, or make one planting, belong together."""
-    group = {batch.id: batch.id for batch in line.batches}
-
-    def root(name: str) -> str:
-        while group[name] != name:
-            name = group[name]
-        return name
-
-    def join(names: Sequence[str]) -> None:
-        known = [root(name) for name in names if name in group]
-        for name in known[1:]:
-            group[root(name)] = root(known[0])
-
-    alike: dict[object, list[str]] = defaultdict(list)
-    for batch in line.batches:
-        if not batch.is_test:
-            join(batch.parents)
-            alike[batch.stage, batch.generation, batch.plantings, batch.growth is None].append(batch.id)
-            if finished(batch):
-                alike[batch.plantings].append(batch.id)
-    for names in alike.values():
-        join(names)
-    return {batch.id: f"{line.code}:{root(batch.id)}" for batch in line.batches}

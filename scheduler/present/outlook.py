@@ -79,6 +79,8 @@ def hangs(found: SeasonOutlook, width: int) -> Lines:
 
 def gains(found: SeasonOutlook, width: int) -> Lines:
     """What one more unit or a week more would add, where that is more than chance."""
+    if not found.gains:
+        return []
     listed = [gain for gain in found.gains if gain.gain > SURE * gain.stderr and gain.gain >= 0.0005]
     rows = [(_change(gain), f"+{100 * gain.gain:.2f}", f"{100 * gain.stderr:.2f}") for gain in listed]
     columns = (Column("change", soft=True), Column("points", right=True), Column("+-", right=True))

@@ -55,8 +55,6 @@ def outlook(
     Raises UsageError where nothing is left to plant, BookError where the plan does not say what it was
     written from; else as `planning.plan_for_views` and `seasons.read`.
     """
-    from scheduler.outlook.findings import look_ahead
-
     season, catalogue = seasons.read(path, clock, today)
     planning.plan_for_views(seasons.with_kept_id(season), catalogue, kept_at=kept_at, watch=watch)
     with Book.open(book_path(season.path), create=False) as book:
@@ -79,6 +77,8 @@ def outlook(
                 "budswell today SEASON shows what is left to do",
             )
         )
+    from scheduler.outlook.findings import look_ahead  # arrays, once there is something to play
+
     found = look_ahead(course, plan, seasons=asked.seasons, seed=asked.seed)
     return replace(found, notes=tuple(_notes(plan, len(recorded) - len(known))))
 
