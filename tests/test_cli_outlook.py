@@ -88,6 +88,17 @@ def test_a_season_under_way_is_seen_as_its_newest_plan_has_it(tmp_path: Path) ->
     assert "Later starts" not in after.out
 
 
+def test_what_is_cooked_waits_for_no_other_cook(tmp_path: Path) -> None:
+    """On the day after the cook both lines have begun: no later start is left, and the grain is not late."""
+    planned(tmp_path)
+    assert inside("record", "backyard", "done", "all", "--today", "2027-01-23", cwd=tmp_path).code == 0
+    today = ("--today", "2027-01-24")
+    assert inside("replan", "backyard", *today, cwd=tmp_path).code == 0
+    read = json.loads(inside("outlook", "backyard", "--json", *today, cwd=tmp_path).out)
+    assert read["starts"] == []
+    assert read["chance"] > 0.97
+
+
 def test_looking_ahead_changes_nothing(tmp_path: Path) -> None:
     """The season and its book are left as they were, byte for byte."""
     season = begun(tmp_path)

@@ -94,7 +94,7 @@ class Grown:
     after: tuple[str, ...] = ()
     """Keys of the tests that have to be read before it is inoculated."""
     starts: bool = False
-    """Whether its line begins with it: nothing that is to be made comes before it, but for tests."""
+    """Whether its line begins with it: nothing of it is done, and but for tests nothing comes before it."""
     not_ready_before: int = 0
 
 

@@ -165,7 +165,9 @@ class _Writer:
                 for test in line.batches
                 if test.is_test and not batch.is_test and set(test.parents) & set(batch.parents)
             ),
-            starts=batch.is_to_make and all(parent.growth is None for parent in parents),
+            starts=batch.is_to_make
+            and batch.cooked_on is None
+            and all(parent.growth is None for parent in parents),
             not_ready_before=self.count.number(self._season.today) if batch.begun_on else 0,
         )
         if batch.found_ready_on is not None:
