@@ -1,7 +1,8 @@
-"""A Plan as its public JSON document ``budswell.plan/1``, and back.
+"""A Plan as its public JSON document ``budswell.plan/1``, and back; an outlook as ``budswell.outlook/1``.
 
-The document has one key for each field of the frozen words in `plan`. The writer is plain Python; pydantic
-is loaded only where a document is read or its JSON Schema is asked for, so that showing a plan stays quick.
+A document has one key for each field of the frozen words in `plan` and `chances`. The writer is plain Python;
+pydantic is loaded only where a document is read or its JSON Schema is asked for, so that showing a plan stays
+quick.
 """
 
 from __future__ import annotations
@@ -12,6 +13,7 @@ from datetime import date
 from functools import cache
 from typing import TYPE_CHECKING, Any
 
+from scheduler.chances import OUTLOOK_SCHEMA, SeasonOutlook
 from scheduler.errors import Fault, UsageError
 from scheduler.plan import SCHEMA, Plan
 
@@ -19,18 +21,25 @@ if TYPE_CHECKING:
     from pydantic import TypeAdapter
 
 
-def to_data(plan: Plan) -> dict[str, Any]:
-    """The plan as dicts, lists, strings and numbers, in the order of its fields, its schema's name first."""
-    data: dict[str, Any] = _plain(plan)
+DOCUMENTS: dict[str, tuple[type[Any], str]] = {
+    "plan": (Plan, SCHEMA),
+    "outlook": (SeasonOutlook, OUTLOOK_SCHEMA),
+}
+"""What each document is of, and the name of its schema."""
+
+
+def to_data(document: Plan | SeasonOutlook) -> dict[str, Any]:
+    """A document as dicts, lists, strings and numbers, in the order of its fields, its schema first."""
+    data: dict[str, Any] = _plain(document)
     return {"schema": data.pop("schema"), **data}
 
 
-def to_json(plan: Plan) -> str:
-    """The plan as JSON text: equal plans give equal text; names stay in the letters they are written in.
+def to_json(document: Plan | SeasonOutlook) -> str:
+    """A document as JSON text: equal ones give equal text; names stay in the letters they are written in.
 
-    Raises ValueError where a number of the plan is not finite, since JSON has no word for it.
+    Raises ValueError where a number of it is not finite, since JSON has no word for it.
     """
-    return json.dumps(to_data(plan), ensure_ascii=False, allow_nan=False, indent=1) + "\n"
+    return json.dumps(to_data(document), ensure_ascii=False, allow_nan=False, indent=1) + "\n"
 
 
 def from_json(text: str) -> Plan:
@@ -42,7 +51,7 @@ def from_json(text: str) -> Plan:
     from pydantic import ValidationError
 
     try:
-        plan = _adapter().validate_json(text, strict=True, extra="forbid")
+        plan: Plan = _adapter("plan").validate_json(text, strict=True, extra="forbid")
     except ValidationError as error:
         first = error.errors(include_url=False)[0]
         where = ".".join(str(part) for part in first["loc"]) or "document"
@@ -52,24 +61,28 @@ def from_json(text: str) -> Plan:
     return plan
 
 
-def schema() -> dict[str, Any]:
-    """The JSON Schema (draft 2020-12) of what `to_json` writes: every key is there, and no other."""
-    shape = _adapter().json_schema(mode="serialization")
+def schema(document: str = "plan") -> dict[str, Any]:
+    """The JSON Schema (draft 2020-12) of what `to_json` writes: every key is there, and no other.
+
+    KeyError where there is no document of that name.
+    """
+    _, name = DOCUMENTS[document]
+    shape = _adapter(document).json_schema(mode="serialization")
     for part in (shape, *shape["$defs"].values()):
         part["additionalProperties"] = False
         part["required"] = list(part["properties"])
         for key in part["properties"].values():
             key.pop("title", None)
             key.pop("default", None)
-    shape["properties"]["schema"] = {"const": SCHEMA, "type": "string"}
-    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **shape, "title": SCHEMA}
+    shape["properties"]["schema"] = {"const": name, "type": "string"}
+    return {"$schema": "https://json-schema.org/draft/2020-12/schema", **shape, "title": name}
 
 
 @cache
-def _adapter() -> TypeAdapter[Plan]:
+def _adapter(document: str) -> TypeAdapter[Any]:
     from pydantic import TypeAdapter
 
-    return TypeAdapter(Plan)
+    return TypeAdapter(DOCUMENTS[document][0])
 
 
 def _plain(value: Any) -> Any:

@@ -104,6 +104,14 @@ def test_a_kept_plan_is_exported_without_the_solver(tmp_path: Path) -> None:
     assert "ortools" not in modules
 
 
+def test_an_outlook_of_a_kept_plan_needs_no_solver(tmp_path: Path) -> None:
+    """It is played with arrays, but no search is loaded for it, nor any pictures that nobody asked for."""
+    begun(tmp_path)
+    modules = loaded(tmp_path, "outlook", "backyard", "--seasons", "100", *TODAY)
+    assert "numpy" in modules
+    assert modules.isdisjoint({"ortools", "pandas", "scipy", "matplotlib"})
+
+
 def test_the_package_itself_loads_nothing(tmp_path: Path) -> None:
     """Asking for the version of the package costs none of its dependencies."""
     code = "import sys, scheduler; print(scheduler.__version__); print(*sys.modules)"

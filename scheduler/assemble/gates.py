@@ -12,6 +12,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from datetime import date, timedelta
 
 from scheduler.assemble.frame import Frame
+from scheduler.lines.descent import is_fed_by_one
 from scheduler.lines.shapes import BatchSpec
 from scheduler.problem import bench, yard
 from scheduler.problem.justify import right_justify
@@ -71,8 +72,7 @@ def _again(frame: Frame, batch: BatchSpec) -> list[BatchSpec] | None:
     grain = next((p for p in parents if p.stage == "grain"), None)
     if grain is None:
         return chain
-    jar_g = grain.unit_mass_g * grain.usable
-    if batch.needed * batch.feed_g > jar_g + 1e-9:
+    if not is_fed_by_one(batch, grain):
         if (grain.generation or 1) >= round(frame.catalogue.lab.max_generation.likely):
             return None
         if grain.growth is None:

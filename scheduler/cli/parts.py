@@ -15,6 +15,7 @@ from scheduler.errors import Fault, UsageError
 if TYPE_CHECKING:
     from rich.console import Console
 
+    from scheduler.chances import SeasonOutlook
     from scheduler.plan import Plan
     from scheduler.service.seasons import Clock
 
@@ -68,11 +69,11 @@ def now() -> str:
     return datetime.now().astimezone().isoformat(timespec="seconds")
 
 
-def print_json(plan: Plan) -> None:
+def print_json(document: Plan | SeasonOutlook) -> None:
     """A document is the same bytes everywhere, whatever the letters of this terminal."""
     from scheduler.document import to_json
 
-    typer.echo(to_json(plan).encode(), nl=False)
+    typer.echo(to_json(document).encode(), nl=False)
 
 
 def console(stream: TextIO) -> Console:

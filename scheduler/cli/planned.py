@@ -130,19 +130,21 @@ def profiles(
 
 def schema(
     document: Annotated[
-        str, typer.Argument(metavar="DOCUMENT", help="Which document: plan.", show_default=False)
+        str, typer.Argument(metavar="DOCUMENT", help="Which document: plan or outlook.", show_default=False)
     ] = "plan",
 ) -> None:
-    """Print the JSON Schema of the plan's JSON."""
-    if document != "plan":
-        raise UsageError(
-            Fault("budswell schema", f'no document called "{document}"', "plan", "budswell schema plan")
-        )
+    """Print the JSON Schema of the JSON of a plan or an outlook."""
     import json
 
-    from scheduler.document import schema as plan_schema
+    from scheduler.document import DOCUMENTS
+    from scheduler.document import schema as schema_of
 
-    typer.echo(json.dumps(plan_schema(), indent=2))
+    if document not in DOCUMENTS:
+        allowed = " or ".join(DOCUMENTS)
+        raise UsageError(
+            Fault("budswell schema", f'no document called "{document}"', allowed, "budswell schema plan")
+        )
+    typer.echo(json.dumps(schema_of(document), indent=2))
 
 
 def _season(path: Path, today: str | None) -> tuple[Season, Catalogue]:

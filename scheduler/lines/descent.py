@@ -8,6 +8,7 @@ from itertools import pairwise
 
 from scheduler.lines.shapes import BatchSpec
 from scheduler.plan import Unit
+from scheduler.science.rounding import NOISE
 
 
 def even(total: int, rooms: Sequence[int]) -> list[int]:
@@ -53,6 +54,11 @@ def descend(
             )
         )
     return result
+
+
+def is_fed_by_one(batch: BatchSpec, grain: BatchSpec) -> bool:
+    """Whether one jar of grain, the one kept back, feeds as much of a batch as is needed."""
+    return batch.needed * batch.feed_g <= grain.unit_mass_g * grain.usable + NOISE
 
 
 def _shares(total: int, sizes: Sequence[int]) -> list[int]:

@@ -36,7 +36,7 @@ def prospects(
         if batch.stage in CULTURES and batch.growth is None:
             continue
         key = (batch.stage, batch.generation, batch.plantings, batch.state)
-        groups.setdefault(key, _Group(_label(batch, finished=is_finished(batch)))).batches.append(batch)
+        groups.setdefault(key, _Group(label(batch, finished=is_finished(batch)))).batches.append(batch)
     for group in groups.values():
         need = sum(batch.needed + batch.keep_back for batch in group.batches)
         started = sum(batch.started for batch in group.batches)
@@ -53,7 +53,8 @@ def prospects(
         )
 
 
-def _label(batch: BatchSpec, *, finished: bool) -> str:
+def label(batch: BatchSpec, *, finished: bool) -> str:
+    """What a batch's stage is called among the spares: ``grain G1, Oak stack``."""
     names = " and ".join(batch.plantings)
     if batch.state == "bought":
         return f"bought {'spawn' if finished else batch.stage}, {names}"

@@ -21,6 +21,18 @@ from scheduler.season.season import Season
 from scheduler.trade.catalogue import Catalogue
 
 
+def odds(
+    season: Season, catalogue: Catalogue, species: str, stage: str, treated: str | None, container: str
+) -> Odds:
+    """What can go wrong at one stage of a species, heat-treated as `treated` says (None: bought media)."""
+    extra = load_loss = 0.0
+    if treated:
+        extra = treatment(catalogue, treated, CLASS_OF_STAGE[stage], container).extra_loss.likely
+        load_loss = catalogue.lab.load_loss.likely
+    good_a, good_b = figures.loss_law(season, catalogue, species, stage, extra)
+    return Odds(good_a, good_b, load_loss, catalogue.lab.hidden_infection.likely)
+
+
 @dataclass
 class Stages:
     """Makes the batches of one strain line, stage by stage, and remembers its spares.
@@ -193,27 +205,18 @@ class Stages:
             need,
             load_holds=how.load_holds,
             children=children,
-            odds=self._odds(how, container, stage),
+            odds=odds(self.season, self.catalogue, self.species, stage, how.treatment, container),
             restarts=self.restarts.get(stage, 0),
             wish=self.wish,
             level=self.level,
             most=most,
         )
 
-    def _odds(self, how: Cooking, container: str, stage: str) -> Odds:
-        lab = self.catalogue.lab
-        extra = load_loss = 0.0
-        if how.treatment:
-            times = treatment(self.catalogue, how.treatment, CLASS_OF_STAGE[stage], container)
-            extra = times.extra_loss.likely
-            load_loss = lab.load_loss.likely
-        good_a, good_b = figures.loss_law(self.season, self.catalogue, self.species, stage, extra)
-        return Odds(good_a, good_b, load_loss, lab.hidden_infection.likely)
-
     def chance_of(self, stage: str, need: int, started: int, container: str, children: int) -> float:
         """Chance that `need` of so many units of a stage stay good, by `children` a parent (0: one each)."""
         how = cooking(self.season, self.catalogue, self.species, stage, container)
-        return chance(need, started, how.load_holds, children, self._odds(how, container, stage))
+        law = odds(self.season, self.catalogue, self.species, stage, how.treatment, container)
+        return chance(need, started, how.load_holds, children, law)
 
     def started(
         self, stage: str, need: int, container: str, *, children: int = 0, most: int | None = None

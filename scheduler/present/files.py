@@ -11,15 +11,15 @@ from pathlib import Path
 from scheduler.errors import Fault, UsageError
 
 
-def require_place(path: Path, keep: Iterable[Path] = ()) -> None:
+def require_place(path: Path, keep: Iterable[Path] = (), suffix: str = ".ics") -> None:
     """Raises, before there is anything to write, the UsageError with which `write_atomically` would end.
 
-    Also where `path` is one of the files to `keep`, under whatever name.
+    Also where `path` is one of the files to `keep`, under whatever name; files of this kind end in `suffix`.
     """
     target, part = _places(path)
     if any(target == Path(os.path.realpath(kept)) for kept in keep):
         found = "this is the season itself, which would be lost"
-        raise UsageError(Fault(str(path), found, "a file of its own", f"{path.with_suffix('.ics')}"))
+        raise UsageError(Fault(str(path), found, "a file of its own", f"{path.with_suffix(suffix)}"))
     try:
         part.open("xb").close()
     except OSError as error:

@@ -119,6 +119,10 @@ class Usage:
             return False
         return self._fits(name, {day: self.problem.work(name).pieces}, day)
 
+    def fits_over(self, name: str, on: Mapping[int, int]) -> bool:
+        """The same for several days, each with so many of its pieces."""
+        return self._ties.may_lie(name, on) and all(self._fits(name, on, day) for day in on)
+
     def _fits(self, name: str, on: Mapping[int, int], day: int) -> bool:
         """Whether a work that was taken out could lie on days that its limits and tables allow.
 

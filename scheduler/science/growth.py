@@ -85,8 +85,8 @@ def ready_after(
     At a constant temperature this is `days_at`, rounded up. ValueError as in `optimum_days`.
     """
     need = optimum_days(days_ref, lag, reference_c, cardinal)
-    development = _development(day_temperatures[start:], cardinal, core_warmer_c)
-    return _ready(development, 0, min(lag, days_ref), need)
+    gathered = development(day_temperatures[start:], cardinal, core_warmer_c)
+    return _ready(gathered, 0, min(lag, days_ref), need)
 
 
 def ready_table(
@@ -105,11 +105,9 @@ def ready_table(
     `optimum_days`.
     """
     need = optimum_days(days_ref, lag, reference_c, cardinal)
-    development = _development(day_temperatures, cardinal, core_warmer_c)
+    gathered = development(day_temperatures, cardinal, core_warmer_c)
     rest = whole_up(consolidation)
-    run = {
-        start: _ready(development, start, min(lag, days_ref), need) for start in range(len(day_temperatures))
-    }
+    run = {start: _ready(gathered, start, min(lag, days_ref), need) for start in range(len(day_temperatures))}
     return {start: day + rest for start, day in run.items() if day is not None}
 
 
@@ -125,7 +123,7 @@ def optimum_days(days_ref: float, lag: float, reference_c: float, cardinal: Card
     return max(days_ref - lag, 0.0) * rate
 
 
-def _development(day_temperatures: Sequence[float], cardinal: Cardinal, core_warmer_c: float) -> list[float]:
+def development(day_temperatures: Sequence[float], cardinal: Cardinal, core_warmer_c: float) -> list[float]:
     """Optimum days gathered before each day, one entry more than there are days."""
     rates = {t: cardinal.rate(t, core_warmer_c) for t in set(day_temperatures)}
     return list(accumulate((rates[t] for t in day_temperatures), initial=0.0))

@@ -118,6 +118,8 @@ class Lab(Shape):
     losses: dict[Literal["still-air box", "flow hood", "clean room"], list[Loss]]
     load_loss: Figure
     hidden_infection: Figure
+    shown_early: Figure
+    """Share of losses that show by the second look; the others show at any time after it."""
     keeping: dict[Literal["liquid culture", "plate", "grain", "sawdust", "pellet", "dowels"], Keeping]
     check: list[Check]
     bench: list[BenchWork]
@@ -152,6 +154,8 @@ class Lab(Shape):
     """Days within which an opened unit is best used; the safe side for grain."""
     opened_most: Figure
     """Days within which an opened bag of finished spawn is used at the latest."""
+    together: Figure
+    """How far the days of a line's batches go together: 0 not at all, 1 all slow or all fast."""
     head_start: Figure
     """Days between the recommended and the last safe start."""
     notes: list[str] = Field(default_factory=list)

@@ -11,13 +11,14 @@ import tempfile
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from tests.bench import processes, stability, tiers
+from tests.bench import outlook, processes, stability, tiers
 from tests.command import EXAMPLES
 
 TABLES: Mapping[str, Callable[[Path], None]] = {
     "processes": processes.table,
     "tiers": tiers.table,
     "stability": stability.table,
+    "outlook": outlook.table,
 }
 
 

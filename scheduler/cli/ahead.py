@@ -1,0 +1,78 @@
+"""The command of the outlook."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import Annotated
+
+import typer
+
+from scheduler.cli.parts import SeasonPath, Today, clock, console, day, now, print_json
+from scheduler.errors import Fault, UsageError
+
+SEASONS = "20000"
+"""Played where nothing is said: a chance of 90 % is then known to two tenths of a point."""
+FEWEST, MOST = 100, 1_000_000
+SEED = "1"
+LAST_SEED = 2**63 - 1
+
+
+def outlook(
+    season: SeasonPath,
+    seasons: Annotated[str, typer.Option(metavar="N", help="How many seasons are played.")] = SEASONS,
+    seed: Annotated[
+        str, typer.Option(metavar="N", help="Where the dice begin: the same seed, the same seasons.")
+    ] = SEED,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the outlook as JSON.")] = False,
+    svg: Annotated[
+        Path | None, typer.Option("--svg", metavar="FILE", help="Also draw the starts into an SVG file.")
+    ] = None,
+    png: Annotated[
+        Path | None, typer.Option("--png", metavar="FILE", help="Also draw the starts into a PNG file.")
+    ] = None,
+    today: Today = None,
+) -> None:
+    """Play the kept plan many times over: how likely is each planting, and how late may it all begin?
+
+    Losses, slow growth, redo and waiting for a day with hours are played. Where no plan is kept, or the
+    season has changed since, it is planned first.
+    """
+    from scheduler.present.progress import progress
+
+    played = _whole(seasons, "--seasons", FEWEST, MOST, SEASONS)
+    dice = _whole(seed, "--seed", 0, LAST_SEED, SEED)
+    pictures = [(path, kind) for path, kind in ((svg, "svg"), (png, "png")) if path is not None]
+    if pictures:
+        from scheduler.book.store import book_path
+        from scheduler.present.files import require_place, write_atomically
+        from scheduler.present.picture import draw, require_library
+        from scheduler.season.place import season_file
+
+        require_library(f"--{pictures[0][1]}")
+        own = season_file(season)
+        for path, kind in pictures:  # before a plan that may take its time
+            require_place(path, keep=(own, book_path(own)), suffix=f".{kind}")
+    from scheduler.service import outlook as ahead
+
+    asked = ahead.Asked(played, dice)
+    with progress(console(sys.stderr)) as watch:
+        found = ahead.outlook(season, clock(season), day(today), asked, kept_at=now(), watch=watch)
+    drawn = [(path, draw(found, kind)) for path, kind in pictures]
+    for path, data in drawn:
+        write_atomically(path, data)
+    if as_json:
+        print_json(found)
+    else:
+        from scheduler.present.outlook import show_outlook
+
+        show_outlook(found, console(sys.stdout))
+
+
+def _whole(text: str, option: str, least: int, most: int, usual: str) -> int:
+    """A whole number as it is typed. UsageError where it is none, or lies outside."""
+    number = int(text) if text.isascii() and text.isdigit() and len(text) < 20 else -1
+    if not least <= number <= most:
+        allowed = f"a whole number from {least} to {most}"
+        raise UsageError(Fault(option, f'"{text}"', allowed, f"{option} {usual}"))
+    return number

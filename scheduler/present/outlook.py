@@ -1,0 +1,189 @@
+"""The outlook on the screen: chances first, then what they hang on, what would raise them, later starts."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from rich.console import Console
+
+from scheduler import measures
+from scheduler.chances import Gain, Hang, LastStart, PlantingOutlook, SeasonOutlook
+from scheduler.present.chart import curve
+from scheduler.present.dates import Dates
+from scheduler.present.layout import Column, Lines, fold, paragraph, section, table, write
+from scheduler.present.words import stage
+from scheduler.workdays import full
+
+ALL = "all of them"
+PER = 1000
+"""What fails is counted in so many seasons."""
+SURE = 2.0
+"""Standard errors that a gain has to exceed to be listed."""
+
+
+def show_outlook(found: SeasonOutlook, console: Console) -> None:
+    """Print an outlook."""
+    width = console.width
+    number = "" if found.plan_no is None else f", plan {found.plan_no}"
+    lines: Lines = [*fold(f"{found.season}{number}, as of {full(found.today)}", width)]
+    for heading, make in SECTIONS:
+        lines += section(heading, make(found, width), width)
+    write(lines, console)
+
+
+def chances(found: SeasonOutlook, width: int) -> Lines:
+    """The chance of each planting and of all of them, beside what the plan says of losses alone."""
+    words = Dates(found.today)
+    rows = [
+        (
+            p.name,
+            _sure(p.chance, p.stderr),
+            words.day(p.planned_on),
+            _later(p),
+            measures.chance(p.losses_only),
+        )
+        for p in found.plantings
+    ]
+    if len(rows) > 1:
+        rows.append((ALL, _sure(found.chance, found.stderr), "", "", measures.chance(found.losses_only)))
+    columns = (
+        Column("planting", soft=True),
+        Column("chance"),
+        Column("planned"),
+        Column("on a later day"),
+        Column("in the plan"),
+    )
+    told = (
+        f"Of {found.seasons} seasons played with seed {found.seed}: planted in the window with enough spawn "
+        f"(wished: {measures.chance(found.wished)}). In the plan: the chance that losses alone leave enough, "
+        "what is kept back included, and nothing made again."
+    )
+    return [*table(columns, rows, width), *paragraph(told, width)]
+
+
+def hangs(found: SeasonOutlook, width: int) -> Lines:
+    """Through what plantings come to nothing, most often first."""
+    rows = [
+        (planting.name, f"{PER * hang.share:.1f}", _why(hang))
+        for planting in found.plantings
+        for hang in planting.hangs_on
+        if PER * hang.share >= 0.05
+    ]
+    columns = (
+        Column("planting", soft=True),
+        Column(f"of {PER}", right=True),
+        Column("it fails because", soft=True),
+    )
+    return table(columns, _once(rows), width)
+
+
+def gains(found: SeasonOutlook, width: int) -> Lines:
+    """What one more unit or a week more would add, where that is more than chance."""
+    if not found.gains:
+        return []
+    listed = [gain for gain in found.gains if gain.gain > SURE * gain.stderr and gain.gain >= 0.0005]
+    rows = [(_change(gain), f"+{100 * gain.gain:.2f}", f"{100 * gain.stderr:.2f}") for gain in listed]
+    columns = (Column("change", soft=True), Column("points", right=True), Column("+-", right=True))
+    told = "Points of chance for all plantings together, in the very same seasons; each change by itself."
+    if not rows:
+        told = "No single unit more, and no week more, would add anything worth its work."
+    return [*table(columns, rows, width), *paragraph(told, width)]
+
+
+def starts(found: SeasonOutlook, width: int) -> Lines:
+    """The curve of the chance against the start, and the last starts."""
+    if not found.starts:
+        return []
+    points = list(found.starts)
+    while len(points) > 2 and points[-2].chance == points[-1].chance == 0:
+        points.pop()
+    words = Dates(found.today)
+    heads = [f"for {measures.chance(last.chance)}" for last in found.last_starts]
+    rows = [(p.name, *_starts(p.last_starts, words)) for p in found.plantings]
+    if len(rows) > 1:
+        rows.append((ALL, *_starts(found.last_starts, words)))
+    told = (
+        f"Chance that all plantings are planted, where no line begins before a day, from "
+        f"{words.day(points[0].start)} to {words.day(points[-1].start)}; what is planned for later stays "
+        f"where it is. Dotted: wished. Played with {found.start_seasons} seasons for each start."
+    )
+    return [
+        *curve(points, width, 2, found.wished),
+        *paragraph(told, width),
+        "",
+        *table((Column("last start", soft=True), *map(Column, heads)), rows, width),
+    ]
+
+
+def left_over(found: SeasonOutlook, width: int) -> Lines:
+    """Good spawn beyond what the plantings take."""
+    rows = [
+        (
+            p.name,
+            *(
+                measures.mass(g, found.units)
+                for g in (p.left_over.low_g, p.left_over.middle_g, p.left_over.high_g)
+            ),
+        )
+        for p in found.plantings
+        if p.left_over is not None
+    ]
+    columns = (
+        Column("planting", soft=True),
+        Column("1 in 10 below"),
+        Column("half below"),
+        Column("1 in 10 above"),
+    )
+    return table(columns, rows, width)
+
+
+def notes(found: SeasonOutlook, width: int) -> Lines:
+    """What has to be known about the outlook as a whole."""
+    return [line for note in found.notes for line in paragraph(note, width, "- ")]
+
+
+SECTIONS: tuple[tuple[str, Callable[[SeasonOutlook, int], Lines]], ...] = (
+    ("Chance", chances),
+    ("What it hangs on", hangs),
+    ("What would raise it", gains),
+    ("Later starts", starts),
+    ("Spawn left over, in the seasons in which it is planted", left_over),
+    ("Notes", notes),
+)
+
+
+def percent(share: float) -> str:
+    """A chance in tenths of a percent that never promises certainty."""
+    if share >= 0.9995:
+        return "over 99.9 %"
+    return f"{100 * share:.1f} %" if share >= 0.0005 else "under 0.1 %"
+
+
+def _sure(chance: float, stderr: float) -> str:
+    return f"{percent(chance)} +- {100 * stderr:.1f}"
+
+
+def _later(planting: PlantingOutlook) -> str:
+    return percent(planting.later)
+
+
+def _why(hang: Hang) -> str:
+    if hang.why == "too few":
+        return f"too few good: {stage(hang.stage)} ({', '.join(hang.batches)})"
+    return "it was too late for the window" + ", after a redo" * (hang.why == "late after a redo")
+
+
+def _change(gain: Gain) -> str:
+    if gain.change == "one more unit":
+        return f"one more unit: {gain.line}, {stage(gain.stage)} ({', '.join(gain.batches)})"
+    return f"all lab work of {gain.line} a week earlier ({', '.join(gain.plantings)})"
+
+
+def _starts(found: Sequence[LastStart], words: Dates) -> list[str]:
+    return [words.maybe(last.start, "none") for last in found]
+
+
+def _once(rows: Sequence[tuple[str, ...]]) -> list[tuple[str, ...]]:
+    """The rows, the first cell only where it is not that of the row before."""
+    before = [("",), *rows[:-1]]
+    return [("" if row[0] == last[0] else row[0], *row[1:]) for last, row in zip(before, rows, strict=False)]

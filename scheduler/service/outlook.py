@@ -1,0 +1,124 @@
+"""The use case of `outlook`: a kept plan is turned into a course, played, and asked what it hangs on."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import partial
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from scheduler.assemble.frame import Frame
+from scheduler.assemble.not_begun import as_if_not_begun
+from scheduler.book.store import Book, book_path
+from scheduler.chances import SeasonOutlook
+from scheduler.errors import BookError, Fault, UsageError
+from scheduler.journal.fold import fold
+from scheduler.lines.remaining import remaining
+from scheduler.lines.shapes import Basis
+from scheduler.outlook.course import Course
+from scheduler.outlook.describe import describe
+from scheduler.plan import Plan
+from scheduler.problem.calendar import calendar
+from scheduler.problem.compile import compile_season
+from scheduler.problem.shapes import Days
+from scheduler.progress import NOTHING, Progress
+from scheduler.season.season import Season
+from scheduler.service import basis_text, planning, seasons
+from scheduler.service.under_way import adopted, seen_by
+from scheduler.trade.catalogue import Catalogue
+from scheduler.workdays import DayCount
+
+if TYPE_CHECKING:
+    from scheduler.solve.look import Watch
+
+
+@dataclass(frozen=True)
+class Asked:
+    """How many seasons are played, and with which dice."""
+
+    seasons: int
+    seed: int
+
+
+def outlook(
+    path: Path,
+    clock: seasons.Clock,
+    today: date | None,
+    asked: Asked,
+    *,
+    kept_at: str,
+    watch: Watch | None = None,
+) -> SeasonOutlook:
+    """The outlook of the season at `path`, by its kept plan; it is planned and kept where none holds.
+
+    Raises UsageError where nothing is left to plant, BookError where the plan does not say what it was
+    written from; else as `planning.plan_for_views` and `seasons.read`.
+    """
+    season, catalogue = seasons.read(path, clock, today)
+    planning.plan_for_views(seasons.with_kept_id(season), catalogue, kept_at=kept_at, watch=watch)
+    with Book.open(book_path(season.path), create=False) as book:
+        latest, recorded = book.latest(), book.entries()
+    assert latest is not None  # it was found or made just now
+    plan = replace(latest.plan, plan_no=latest.plan_no)
+    seen = set(seen_by(latest))
+    known = tuple(one for one in recorded if one.entry_no in seen)
+    progress = fold(known, plan)
+    # As the plan saw it: on its day, with what was adopted by then.
+    season, catalogue = seasons.read(path, clock, plan.season.today, adopted=partial(adopted, progress))
+    season = remaining(season, catalogue, progress)
+    course = course_of(season, catalogue, plan, _basis(season.path, latest.basis), progress)
+    if not course.plantings:
+        raise UsageError(
+            Fault(
+                str(season.path),
+                "everything is planted: there is nothing to look ahead to",
+                "a planting that is still to be made",
+                "budswell today SEASON shows what is left to do",
+            )
+        )
+    from scheduler.outlook.findings import look_ahead  # arrays, once there is something to play
+
+    found = look_ahead(course, plan, seasons=asked.seasons, seed=asked.seed)
+    return replace(found, notes=tuple(_notes(plan, len(recorded) - len(known))))
+
+
+def _basis(file: Path, text: str | None) -> Basis:
+    try:
+        return basis_text.from_text(text or "")
+    except ValueError:
+        raise BookError(
+            Fault(
+                str(book_path(file)),
+                "the kept plan does not say what it was written from: an older budswell has kept it",
+                "a plan that was kept by this one",
+                "budswell plan SEASON keeps one; once something is recorded, budswell replan SEASON does",
+            )
+        ) from None
+
+
+def _notes(plan: Plan, news: int) -> list[str]:
+    if news <= 0:
+        return []
+    entries = "1 entry" if news == 1 else f"{news} entries"
+    return [f"Recorded since plan {plan.plan_no} was made: {entries}. budswell replan takes them in."]
+
+
+def course_of(
+    season: Season, catalogue: Catalogue, plan: Plan, basis: Basis, progress: Progress = NOTHING
+) -> Course:
+    """The course of a plan, from what it was written from; `season` is what was left of it then."""
+    problem = compile_season(season, catalogue, basis.sizing)
+    count = DayCount(problem.origin)
+    pieces = {name: {count.number(day): n for day, n in on.items()} for name, on in basis.days.items()}
+    frame = Frame(
+        season,
+        catalogue,
+        basis.sizing,
+        problem,
+        calendar(season, basis.sizing.since),
+        Days(pieces, basis.cooker),
+        progress,
+    )
+    anew = as_if_not_begun(frame)
+    return describe(season, catalogue, plan, basis.sizing, anew.sizing, anew.problem, anew.days)
