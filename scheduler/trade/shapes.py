@@ -151,7 +151,7 @@ class Caution(Shape):
     """Task kinds that always carry it."""
     when: list[str] = []
     """Narrower conditions, one of which must hold: ``class:bags``, ``treatment:pressure``,
-    ``species:<name>``, ``method:<name>``, ``lift``."""
+    ``species:<name>``, ``method:<name>``, ``chips:soaked``, ``lift``, ``tank``, ``lost``, ``open``."""
 
 
 class Source(Shape):
