@@ -42,6 +42,8 @@ class Item:
     """Whether it goes on for the whole span instead of being done once in it."""
     steps: tuple[str, ...] = ()
     supplies: tuple[Supply, ...] = ()
+    tank: bool = False
+    """Whether wood may go into water."""
 
 
 def schedule(
@@ -82,6 +84,7 @@ def _of_row(row: CareRow, standing: Standing, one: Life, latitude: float | None)
                 Supply(supply.item, round(supply.per_piece.likely * _amount(standing)), supply.per_piece.unit)
                 for supply in row.supplies
             ),
+            tank=row.tank,
         )
 
 
@@ -126,6 +129,7 @@ def _forced(standing: Standing, catalogue: Catalogue, one: Life, latitude: float
             minutes=_minutes(soaking.fixed, soaking.piece, pieces(standing)),
             small=False,
             ongoing=False,
+            tank=True,
         )
 
 

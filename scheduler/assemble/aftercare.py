@@ -139,7 +139,7 @@ def _task(
 def _facts(standing: Standing, catalogue: Catalogue, item: Item) -> list[str]:
     """What cautions may ask for of a task of care."""
     facts = [f"species:{standing.species}", f"method:{standing.method}"]
-    if item.kind == "soak-logs":
+    if item.tank:
         facts.append("tank")
     density = catalogue.green_density(standing.wood)
     masses = (log_mass_kg(g.diameter_cm, g.length_cm or 0.0, density) for g in standing.groups)

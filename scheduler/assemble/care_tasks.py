@@ -234,6 +234,7 @@ def keep_culture(writer: Writer, batch: BatchSpec) -> None:
             used[0],
             units=1,
             slip_to=_opened_by(frame, batch, used),
+            is_open=True,
             why="A redo of the whole line depends on it.",
         )
     elif batch.waits_in == "fridge" and frame.is_finished(batch):

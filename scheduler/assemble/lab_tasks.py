@@ -235,6 +235,7 @@ def _inoculate(writer: Writer, batch: BatchSpec, after: list[str]) -> str:
         after=after,
         why=why[kind],
         supplies=supplies,
+        is_open=True,
         steps=FROM_THE_TUB if batch.treatment == bench.TUB else (),
     )
 

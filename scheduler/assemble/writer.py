@@ -80,9 +80,12 @@ class Writer:
         )
         return name
 
-    def bench(self, batch: BatchSpec, kind: str, title: str, on: date, **more: Any) -> str:
-        """Write a task of one batch; `more` as for `write`."""
-        return self.write(kind, title, on, owner=batch.id, batch=batch.id, facts=facts(batch), **more)
+    def bench(
+        self, batch: BatchSpec, kind: str, title: str, on: date, *, is_open: bool = False, **more: Any
+    ) -> str:
+        """Write a task of one batch, `is_open` where a unit is opened for it; `more` as for `write`."""
+        met = [*facts(batch), *(["open"] if is_open else [])]
+        return self.write(kind, title, on, owner=batch.id, batch=batch.id, facts=met, **more)
 
 
 def cautions_for(catalogue: Catalogue, kind: str, facts: Iterable[str]) -> tuple[str, ...]:

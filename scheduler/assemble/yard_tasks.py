@@ -163,7 +163,7 @@ def _soak(writer: Writer, planting: Planting, demand: Demand, day: date | None) 
     if day is None:
         return []
     frame = writer.frame
-    facts = [*_facts(frame, planting, demand), "tank"]
+    facts = _facts(frame, planting, demand)
     waits = frame.waits(day, frame.first(yard.plant(planting.name)) - timedelta(days=1))
     # Small work: it needs no free day of its own, only somebody there, on the evening before at the latest.
     weighed = writer.write(
@@ -192,7 +192,7 @@ def _soak(writer: Writer, planting: Planting, demand: Demand, day: date | None) 
             planting=planting.name,
             after=[weighed],
             why="Wood between the floor and the best moisture is soaked before it is planted.",
-            facts=facts,
+            facts=[*facts, "tank"],
         )
     ]
 

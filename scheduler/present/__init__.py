@@ -1,7 +1,7 @@
 """Finished values in, text out: nothing is decided, looked up or solved here.
 
 `terminal` is a plan on the screen, the answer first; its sections are `answer` (what to do first, gates),
-`timeline`, `bench` (batches, family tree, spares), `todo` (shopping, work, cautions), `trust` (assumptions,
+`timeline`, `bench` (batches, family tree, spares), `todo` (the next work), `cautions`, `trust` (assumptions,
 figures, proofs) and `changes`. `refusal` shows a season that does not fit, `faults` every error, `checks`
 the answer of a check, `profiles` the catalogue. A season under way is shown by `today` (from the plain words
 of `pages`), `overview`, `story` (one batch), `replanned` and `entries`; `states` tells in what state a batch

@@ -8,6 +8,7 @@ from datetime import date, timedelta
 from scheduler import measures
 from scheduler.plan import Picking, Plan, Task
 from scheduler.present import dates
+from scheduler.present.cautions import minded
 from scheduler.present.dates import Dates, dates_of
 from scheduler.present.layout import Column, Lines, paragraph, table
 from scheduler.workdays import full
@@ -73,7 +74,7 @@ def _rows(tasks: Sequence[Task], words: Dates) -> Iterator[tuple[str, ...]]:
     for same in alike.values():
         times = f" ({len(same)} times)" if len(same) > 1 else ""
         span = words.span((same[0].on, _last(same[-1])))
-        yield span, same[0].title + times, measures.duration(same[0].minutes)
+        yield span, minded(same[0].title + times, same[0]), measures.duration(same[0].minutes)
 
 
 def _last(task: Task) -> date:

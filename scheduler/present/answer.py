@@ -12,6 +12,7 @@ from scheduler import measures
 from scheduler.plan import Order, Outlook, Plan, PlantingPlan
 from scheduler.present import dates
 from scheduler.present.aftercare import picking
+from scheduler.present.cautions import minded
 from scheduler.present.dates import Dates, dates_of
 from scheduler.present.layout import Column, Lines, fold, paragraph, table
 from scheduler.present.words import stage
@@ -36,7 +37,7 @@ def first_things(plan: Plan, width: int) -> Lines:
     if tasks:
         task = min(tasks, key=lambda task: task.on)
         label = "Do today" if task.on == today else f"Do on {full(task.on)}"
-        things.append((task.on, label, task.title))
+        things.append((task.on, label, minded(task.title, task)))
     if not things:
         return [*fold("Nothing is left to do or to order.", width)]
     lines = table((LABEL, VALUE), [thing[1:] for thing in sorted(things)], width, indent=0)

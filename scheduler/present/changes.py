@@ -7,11 +7,14 @@ from collections.abc import Iterable, Mapping
 from datetime import date
 
 from scheduler.plan import Change, Plan, Task
+from scheduler.present.cautions import by_kind
 from scheduler.present.dates import Dates, dates_of
 from scheduler.present.layout import INDENT, Column, Lines, paragraph, table
 from scheduler.progress import in_short
 
 KINDS = ("moved", "new", "dropped")
+AHEAD = ("moved", "new")
+"""Kinds of change after which the work is still to be done."""
 HEADS = {"moved": ("moved from", "to"), "new": ("", "new on"), "dropped": ("dropped from", "")}
 """Headings of the columns of days, before and after."""
 MOST_BY_TITLE = 12
@@ -21,7 +24,7 @@ Days = tuple[date | None, date | None]
 
 
 def changes(plan: Plan, width: int, before: Plan | None = None) -> Lines:
-    """How much was kept, then every change; empty where nothing was planned before.
+    """How much was kept, then every change and what to mind; empty where nothing was planned before.
 
     Tasks that the plan no longer holds have their titles in the plan `before` it.
     """
@@ -36,7 +39,9 @@ def changes(plan: Plan, width: int, before: Plan | None = None) -> Lines:
             first, second = HEADS[kind]
             columns = (Column(first), Column(second), Column("work", soft=True))
             lines += ["", *table(columns, _rows(some, tasks, words), width, indent=2 * INDENT)]
-    return lines
+    ahead = [tasks[c.task] for c in plan.changes if c.kind in AHEAD and c.task in tasks]
+    risks = by_kind(ahead, width, indent=2 * INDENT)
+    return [*lines, "", *risks] if risks else lines
 
 
 def counts(plan: Plan) -> str:

@@ -11,6 +11,7 @@ from scheduler import measures
 from scheduler.plan import Plan, PlantingPlan, Task
 from scheduler.present import entries
 from scheduler.present.answer import first_things
+from scheduler.present.cautions import minded_once
 from scheduler.present.changes import changes
 from scheduler.present.dates import Dates, dates_of
 from scheduler.present.layout import Column, Lines, fold, paragraph, section, table, write
@@ -148,7 +149,8 @@ def _chance_row(planting: PlantingPlan, old: PlantingPlan | None, words: Dates) 
 
 
 def _late(tasks: Iterable[Task], words: Dates, width: int) -> Lines:
-    rows = [(words.day(task.on), task.title) for task in tasks]
+    tasks = list(tasks)
+    rows = [(words.day(task.on), title) for task, title in zip(tasks, minded_once(tasks), strict=True)]
     return table((Column(), Column(soft=True)), rows, width)
 
 

@@ -12,6 +12,7 @@ from rich.text import Text
 
 from scheduler.measures import counted
 from scheduler.plan import Batch, Plan
+from scheduler.present.cautions import minded_once
 from scheduler.present.dates import Dates, dates_of
 from scheduler.present.entries import entry_table
 from scheduler.present.layout import Column, Lines, fold, paragraph, section, table, write
@@ -203,11 +204,8 @@ def _in_order(units: Iterable[str | None], place: Mapping[str, int]) -> list[str
 
 
 def _work(told: _Told, progress: Progress, width: int) -> Lines:
-    """Tasks of this batch that are not done."""
+    """Tasks of this batch that are not done, with what to mind."""
     words = dates_of(told.plan)
-    rows = [
-        (words.day(task.on), task.title)
-        for task in told.plan.tasks
-        if task.batch == told.batch.id and task.id not in progress.done
-    ]
+    left = [task for task in told.plan.tasks if task.batch == told.batch.id and task.id not in progress.done]
+    rows = [(words.day(task.on), title) for task, title in zip(left, minded_once(left), strict=True)]
     return table((Column(), Column(soft=True)), rows, width)

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from rich.console import Console
 
 from scheduler.plan import Plan
-from scheduler.present import aftercare, answer, bench, todo, trust
+from scheduler.present import aftercare, answer, bench, cautions, todo, trust
 from scheduler.present.changes import changes
 from scheduler.present.layout import Lines, section, write
 from scheduler.present.leftover import leftover
@@ -29,7 +29,7 @@ SECTIONS: tuple[tuple[str, Callable[[Plan, int], Lines]], ...] = (
     ("Make or buy", bench.make_or_buy),
     ("Shopping list", shopping),
     ("The next two weeks of work", todo.two_weeks),
-    ("Cautions", todo.cautions),
+    ("Cautions", cautions.cautions),
     ("Assumed", trust.assumptions),
     ("Where the figures come from", trust.figures),
     ("What the search proved", trust.proofs),

@@ -9,13 +9,14 @@ from rich.console import Console
 from rich.text import Text
 
 from scheduler.plan import Task
+from scheduler.present.cautions import cautions_of, minded
 from scheduler.present.dates import Dates
 from scheduler.present.layout import Column, Lines, fold, paragraph, section, table, write
 from scheduler.present.leftover import left
 from scheduler.present.pages import Today
 from scheduler.present.shopping import order_table
 from scheduler.present.states import Look
-from scheduler.present.todo import cautions_of, hours, task_table, waits
+from scheduler.present.todo import hours, task_table, waits
 from scheduler.progress import in_short
 from scheduler.workdays import full
 
@@ -27,8 +28,6 @@ DUE_COLUMNS = (
     Column("at home"),
 )
 LOOK_COLUMNS = (Column("look at", soft=True), Column("because", soft=True), Column("look on"))
-LONGEST_HEADWORD = 50
-"""Characters before the colon of a caution that can stand for it where it is named in short."""
 
 
 def show_today(page: Today, console: Console) -> None:
@@ -52,12 +51,15 @@ def show_today(page: Today, console: Console) -> None:
 
 
 def first_thing(page: Today) -> str:
-    """The one thing to do: overdue work, what is due today, an order, a look, or else what comes next."""
+    """The one thing to do: overdue work, what is due today, an order, a look, or else what comes next.
+
+    Of work that can hurt, a second line says what to mind.
+    """
     late = [order for order in page.orders if order.order_by <= page.day]
     looks = [look for look in page.checks if look.on <= page.day]
     if page.due:
         task = page.due[0]
-        return f"Do today{_since(task, page.day, Dates(page.day))}: {task.title}"
+        return minded(f"Do today{_since(task, page.day, Dates(page.day))}: {task.title}", task)
     if late:
         return f"Order {'at once' if late[0].order_by < page.day else 'today'}: {late[0].item}"
     if looks:
@@ -65,7 +67,8 @@ def first_thing(page: Today) -> str:
     following = [*page.week[:1], *([page.later] if page.later else [])]
     if not following:
         return "Nothing is left to do."
-    return f"Nothing is due today. The next work is on {full(following[0].on)}: {following[0].title}"
+    task = following[0]
+    return minded(f"Nothing is due today. The next work is on {full(task.on)}: {task.title}", task)
 
 
 def _since(task: Task, day: date, words: Dates) -> str:
@@ -82,20 +85,8 @@ def _due(page: Today, words: Dates, width: int) -> Lines:
 
 def _work(task: Task, day: date, words: Dates) -> str:
     """The title, since when it is overdue, and its cautions in short."""
-    lines = [task.title]
-    if task.is_overdue(day):
-        lines.append(f"OVERDUE since {words.day(task.on)}")
-    if task.cautions:
-        lines.append(f"Mind: {'; '.join(dict.fromkeys(map(in_a_word, task.cautions)))}")
-    return "\n".join(lines)
-
-
-def in_a_word(caution: str) -> str:
-    """What a caution is about: the words before its colon, or its first sentence where it has none."""
-    head, colon, _ = caution.partition(":")
-    if not colon or len(head) > LONGEST_HEADWORD:
-        head = caution.partition(". ")[0].rstrip(".")
-    return head[:1].lower() + head[1:]
+    overdue = f"\nOVERDUE since {words.day(task.on)}" if task.is_overdue(day) else ""
+    return minded(task.title + overdue, task)
 
 
 def _looks(page: Today, words: Dates, width: int) -> Lines:

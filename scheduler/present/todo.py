@@ -1,13 +1,13 @@
-"""What has to be done: the work of the next two weeks, and the cautions."""
+"""What has to be done: the work of the next two weeks."""
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
 from collections.abc import Iterable
 from datetime import date, timedelta
 
 from scheduler import measures
 from scheduler.plan import Plan, Task
+from scheduler.present.cautions import minded_once
 from scheduler.present.dates import Dates, dates_of
 from scheduler.present.layout import Column, Lines, paragraph, table
 
@@ -20,8 +20,6 @@ TASK_COLUMNS = (
     Column("hands"),
     Column("at home"),
 )
-FEW_TASKS = 3
-"""Up to so many tasks of a caution are named one by one."""
 
 
 def next_tasks(plan: Plan) -> list[Task]:
@@ -37,12 +35,13 @@ def two_weeks(plan: Plan, width: int) -> Lines:
 
 
 def task_table(tasks: Iterable[Task], words: Dates, width: int) -> Lines:
-    """Tasks in order of their days, each day named once; empty where there are none."""
+    """Tasks in order of their days, each day named once, with what to mind; empty where there are none."""
+    tasks = list(tasks)
     rows = []
     before: date | None = None
-    for task in tasks:
+    for task, title in zip(tasks, minded_once(tasks), strict=True):
         day = "" if task.on == before else words.day(task.on)
-        rows.append((day, task.title, waits(task, words), *hours(task)))
+        rows.append((day, title, waits(task, words), *hours(task)))
         before = task.on
     return table(TASK_COLUMNS, rows, width)
 
@@ -60,30 +59,3 @@ def hours(task: Task) -> tuple[str, str]:
     """How long a task keeps the hands busy, and how long somebody has to be at home where that is longer."""
     longer = task.attended_minutes > task.minutes
     return measures.duration(task.minutes), measures.duration(task.attended_minutes) if longer else ""
-
-
-def cautions(plan: Plan, width: int) -> Lines:
-    """Every caution once, with the tasks it belongs to."""
-    return cautions_of(plan.tasks, dates_of(plan), width)
-
-
-def cautions_of(tasks: Iterable[Task], words: Dates, width: int) -> Lines:
-    """Every caution of some tasks once, with those it belongs to."""
-    belonging: dict[str, list[Task]] = defaultdict(list)
-    for task in tasks:
-        for caution in task.cautions:
-            belonging[caution].append(task)
-    lines: Lines = []
-    for caution, careful in belonging.items():
-        lines += paragraph(caution, width, mark="- ")
-        lines += paragraph(_named(careful, words), width, mark="at: ", indent=4)
-    return lines
-
-
-def _named(tasks: list[Task], words: Dates) -> str:
-    """Few tasks by title and day, many by kind, how often, and the first day."""
-    if len(tasks) <= FEW_TASKS:
-        return "; ".join(f"{task.title}, {words.day(task.on)}" for task in tasks)
-    kinds = Counter(task.kind for task in tasks)
-    counts = ", ".join(f"{kind.replace('-', ' ')} ({count})" for kind, count in kinds.items())
-    return f"{counts}; first on {words.day(min(task.on for task in tasks))}"

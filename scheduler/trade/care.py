@@ -41,6 +41,8 @@ class CareRow(Shape):
     piece: Figure | None = None
     """Minutes a log, totem, stump or square metre."""
     small: bool = False
+    tank: bool = False
+    """Whether a step of it may put the wood into water; its caution follows from that."""
     supplies: list[MethodSupply] = Field(default_factory=list)
     basis: Basis = "common practice"
     """Of when it is done, where no figure says it."""

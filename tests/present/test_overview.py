@@ -20,8 +20,9 @@ def test_the_whole_page() -> None:
     """What to do first, what is overdue, plantings, batches and the next work, in that order."""
     lines = shown(show_overview, backyard(), progress(), DAY).splitlines()
     assert lines[0] == "Do today (overdue since Mon 1 Feb): Look at SHI-G1a for growth and mould"
-    assert lines[1] == "Fern Hollow, spring 2027 of Sat 28 Nov 2026, as of Thu 11 Feb 2027"
-    assert [line for line in lines if line and not line.startswith(" ")][2:] == [
+    assert lines[1] == "Mind: mouldy units stay closed"
+    assert lines[2] == "Fern Hollow, spring 2027 of Sat 28 Nov 2026, as of Thu 11 Feb 2027"
+    assert [line for line in lines if line and not line.startswith(" ")][3:] == [
         "Overdue",
         "Plantings",
         "Batches",

@@ -92,8 +92,9 @@ def test_the_more_urgent_thing_comes_first() -> None:
     today = date(2027, 1, 19)
     tasks = (replace(plan.tasks[0], on=today), *plan.tasks[1:])
     plan = replace(plan, season=replace(plan.season, today=today), orders=plan.orders[:1], tasks=tasks)
-    first, second = shown(show_plan, plan).splitlines()[:2]
+    first, *mind, second = shown(show_plan, plan).split("\n\n")[0].splitlines()
     assert first.startswith("Do today")
+    assert " ".join(" ".join(mind).split()).startswith("Mind: let the cooker fall to no pressure by itself")
     assert second.startswith("Order by Wed 20 Jan 2027")
 
 
@@ -341,6 +342,9 @@ def test_changes_name_the_work_and_both_days() -> None:
         "    dropped from  work",
         "  the batch is lost:",
         "    Sat 6 Feb     NAM-Sa.cook",
+        "",
+        "    mind at",
+        "    cook     let the cooker fall to no pressure by itself before you open it",
     ]
 
 

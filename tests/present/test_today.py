@@ -10,8 +10,9 @@ import pytest
 from rich.cells import cell_len
 
 from scheduler.plan import Order, Plan
+from scheduler.present.cautions import in_a_word
 from scheduler.present.pages import Today, page_of
-from scheduler.present.today import in_a_word, show_today
+from scheduler.present.today import show_today
 from scheduler.progress import NOTHING, Progress
 from tests.present.market import market_plan
 from tests.present.screen import section, shown
@@ -32,8 +33,9 @@ def of_market(day: date) -> Today:
 def test_the_whole_page() -> None:
     """The one thing to do stands first, then what is due by number, the week, orders, looks, and how to say it."""
     lines = shown(show_today, page()).splitlines()
-    assert lines[:7] == [
+    assert lines[:8] == [
         "Do today (overdue since Mon 1 Feb): Look at SHI-G1a for growth and mould",
+        "Mind: mouldy units stay closed",
         "Fern Hollow, spring 2027, Thu 11 Feb 2027",
         "",
         "To do now",
@@ -41,7 +43,7 @@ def test_the_whole_page() -> None:
         "    1  Look at SHI-G1a for growth and mould               cannot wait     8 min",
         "       OVERDUE since Mon 1 Feb",
     ]
-    assert [line for line in lines if line and not line.startswith(" ")][2:] == [
+    assert [line for line in lines if line and not line.startswith(" ")][3:] == [
         "To do now",
         "The week ahead",
         "To order",

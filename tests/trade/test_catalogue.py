@@ -36,7 +36,7 @@ FIGURES_OF_METHOD = {
 TASK_KINDS = {
     "test-culture", "refresh-culture", "keep-back", "soak-grain", "wet-pellets", "soak-dowels", "cook", "pasteurise", "inoculate",
     "check", "shake", "move-to-fridge", "take-out", "kill-lost", "prepare", "fell", "buck", "haul", "prepare-chips",
-    "plant", "turn", "water", "cover", "top-up", "weigh", "soak-logs", "pick",
+    "plant", "turn", "water", "cover", "uncover", "look-after", "top-up", "weigh", "soak-logs", "pick",
 }  # fmt: skip
 UNITS = {
     "d", "h", "months", "years", "min", "C", "C d", "C2 d", "%", "%/week", "share", "times", "units", "pieces", "layers", "generations",
@@ -187,7 +187,7 @@ def test_cautions_can_be_carried(catalogue: Catalogue) -> None:
         assert caution.kinds and set(caution.kinds) <= TASK_KINDS, key
         for condition in caution.when:
             subject, _, value = condition.partition(":")
-            assert condition in ("lift", "tank", "lost") or value in known[subject], (key, condition)
+            assert condition in ("lift", "tank", "lost", "open") or value in known[subject], (key, condition)
 
 
 def test_what_a_method_lists_it_also_carries(catalogue: Catalogue) -> None:
