@@ -207,7 +207,8 @@ class Caution(Shape):
     """Task kinds that always carry it."""
     when: list[str] = []
     """Narrower conditions, one of which must hold: ``class:bags``, ``treatment:pressure``,
-    ``species:<name>``, ``method:<name>``, ``cut:<kind>``, ``chips:soaked``, ``lift``, ``tank``, ``lost``, ``open``."""
+    ``species:<name>``, ``method:<name>``, ``cut:<kind>``, ``chips:soaked``, ``lift``, ``tank``, ``lost``,
+    ``open``."""
 
 
 class Source(Shape):

@@ -5,7 +5,8 @@ import math
 import pytest
 from scipy.integrate import quad
 
-from scheduler.lines.demand import UNKNOWN_WOOD_DENSITY_KG_M3, demand
+from scheduler.lines.demand import demand
+from scheduler.trade.catalogue import UNKNOWN_WOOD_KG_M3
 from scheduler.lines.shapes import Demand
 from tests.grower import BED, OAK, TOTEMS, catalogue, edited, season
 
@@ -211,7 +212,7 @@ def test_the_heaviest_piece_decides_whether_two_have_to_lift() -> None:
 def test_unknown_wood_is_taken_as_heavy() -> None:
     """A wood that the catalogue does not know is planned as a heavy hardwood."""
     found = taken(OAK, wood='"osage orange"', logs=one_log("10 cm", "1 m"))
-    assert found.heaviest_piece_kg == pytest.approx(math.pi / 4 * 0.1**2 * UNKNOWN_WOOD_DENSITY_KG_M3)
+    assert found.heaviest_piece_kg == pytest.approx(math.pi / 4 * 0.1**2 * UNKNOWN_WOOD_KG_M3)
 
 
 @pytest.mark.parametrize("name", ["drilled logs", "wedge-cut logs", "log raft", "totem", "stump", "chip bed"])

@@ -33,7 +33,7 @@ def replanned() -> Plan:
         Change(moved.id, moved.on, moved.on + WEEK, "it is made from SHI-G1b now", "moved"),
         Change(gone.id, gone.on, None, "SHI-G1a is lost", "dropped"),
         Change(new.id, None, new.on, "made in the place of what was lost", "new"),
-        *(Change(task.id, task.on, task.on, "", "kept") for task in before.tasks if task not in told),
+        *(Change(task.id, task.on, task.on, "", "kept") for task in before.work() if task not in told),
     )
     oak, bed = before.plantings
     oak = replace(oak, chance=0.71, plant_on=tuple(day + WEEK for day in oak.plant_on))

@@ -41,7 +41,7 @@ TASK_KINDS = {
 UNITS = {
     "d", "h", "months", "years", "min", "C", "C d", "C2 d", "%", "%/week", "share", "times", "units", "pieces", "layers", "generations",
     "portions", "m", "degrees", "day of the year",
-    "g", "kg", "mL", "L", "mm", "mm/d", "cm", "m2", "g/mL", "kg/m2", "kg/m3", "L/kg", "kg/kg",
+    "g", "kg", "mL", "L", "mm", "mm/d", "cm", "m2", "g/mL", "kg/m2", "kg/m3", "L/kg", "kg/kg", "min/kg",
 }  # fmt: skip
 
 
@@ -84,6 +84,7 @@ def test_every_file_is_read(catalogue: Catalogue) -> None:
         "cautions.toml",
         "defaults.toml",
         "weather.toml",
+        "care.toml",
         "supplies.toml",
         "starting.toml",
     }
