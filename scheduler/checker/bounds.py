@@ -71,8 +71,8 @@ LEAD_OF_STAGE: dict[str, str] = {
 """Which lead time of the season counts for something bought ready."""
 
 RISKY_KINDS = (
-    "cook", "pasteurise", "soak-dowels", "inoculate", "test-culture", "refresh-culture", "fell", "buck", "prepare-chips",
-    "plant", "soak-logs", "kill-lost", "pick",
+    "cook", "pasteurise", "soak-dowels", "inoculate", "test-culture", "refresh-culture", "fell", "buck",
+    "prepare-chips", "plant", "soak-logs", "kill-lost", "pick",
 )  # fmt: skip
 """Task kinds that can hurt somebody and never stand without a caution."""
 

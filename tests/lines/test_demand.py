@@ -6,8 +6,8 @@ import pytest
 from scipy.integrate import quad
 
 from scheduler.lines.demand import demand
-from scheduler.trade.catalogue import UNKNOWN_WOOD_KG_M3
 from scheduler.lines.shapes import Demand
+from scheduler.trade.catalogue import UNKNOWN_WOOD_KG_M3
 from tests.grower import BED, OAK, TOTEMS, catalogue, edited, season
 
 WASTE = 1.1
