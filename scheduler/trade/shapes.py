@@ -153,6 +153,11 @@ class Caution(Shape):
     """Narrower conditions, one of which must hold: ``class:bags``, ``treatment:pressure``,
     ``species:<name>``, ``method:<name>``, ``chips:soaked``, ``lift``, ``tank``, ``lost``, ``open``."""
 
+    @property
+    def told(self) -> str:
+        """As tasks carry it: what to mind, and whose guidance that is."""
+        return f"{self.text} ({self.body})"
+
 
 class Source(Shape):
     """One published source. File: ``shared/sources.toml``, table ``[<key>]``."""
