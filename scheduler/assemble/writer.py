@@ -92,7 +92,7 @@ def cautions_for(catalogue: Catalogue, kind: str, facts: Iterable[str]) -> tuple
     """Cautions of a kind of task: those without a condition, and those of which one condition is met."""
     met = set(facts)
     return tuple(
-        caution.text
+        caution.told
         for caution in catalogue.cautions.values()
         if kind in caution.kinds and (not caution.when or met & set(caution.when))
     )

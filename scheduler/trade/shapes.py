@@ -210,6 +210,11 @@ class Caution(Shape):
     ``species:<name>``, ``method:<name>``, ``cut:<kind>``, ``chips:soaked``, ``lift``, ``tank``, ``lost``,
     ``open``."""
 
+    @property
+    def told(self) -> str:
+        """As tasks carry it: what to mind, and whose guidance that is."""
+        return f"{self.text} ({self.body})"
+
 
 class Source(Shape):
     """One published source. File: ``shared/sources.toml``, table ``[<key>]``."""

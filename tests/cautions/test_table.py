@@ -82,6 +82,15 @@ def test_each_caution_is_one_row_and_each_row_one_caution() -> None:
         assert len([key for key, caution in CAUTIONS.items() if row.is_in(caution.text)]) == 1, row.name
 
 
+def test_each_caution_names_whose_guidance_it_is() -> None:
+    """What a task carries ends with it; what cites a source does not call itself common practice alone."""
+    for key, caution in CAUTIONS.items():
+        assert caution.told == f"{caution.text} ({caution.body})"
+        assert bool(caution.sources) != caution.body.startswith("common practice"), key
+    for work in _together():
+        assert all(caution.endswith(")") for caution in work.task.cautions)
+
+
 def test_each_caution_has_a_short_name_of_its_own() -> None:
     """What stands before the colon is short, and no two cautions share it."""
     names = [in_a_word(caution.text) for caution in CAUTIONS.values()]
@@ -104,7 +113,7 @@ def test_what_a_species_lists_it_also_carries() -> None:
     for name, species in catalogue().species.items():
         facts = {f"species:{name}"}
         carried = {*cautions_for(catalogue(), "plant", facts), *cautions_for(catalogue(), "pick", facts)}
-        assert {CAUTIONS[key].text for key in species.cautions} == carried, name
+        assert {CAUTIONS[key].told for key in species.cautions} == carried, name
 
 
 # --- what would be noticed -----------------------------------------------------------------------------
@@ -125,7 +134,7 @@ ENTRIES = [(key, kind) for key, caution in CAUTIONS.items() for kind in caution.
 @pytest.mark.parametrize(("key", "kind"), ENTRIES, ids="-".join)
 def test_an_entry_of_kinds_that_is_dropped_is_noticed(key: str, kind: str) -> None:
     """A kind taken out of a caution takes its text off the tasks of that kind, and of no others."""
-    text = CAUTIONS[key].text
+    text = CAUTIONS[key].told
     carrying = [work for work in _together() if work.kind == kind and text in work.task.cautions]
     assert carrying, "no season of these tests has such work"
     assert all(any(wrong(_without(work, text))) for work in carrying)
@@ -135,15 +144,15 @@ def test_an_entry_of_kinds_that_is_dropped_is_noticed(key: str, kind: str) -> No
 def test_a_caution_that_is_dropped_or_always_carried_is_noticed(key: str) -> None:
     """Without the caution, and where its condition is taken away so that all work of its kinds carries it."""
     caution = CAUTIONS[key]
-    assert _noticed(_without(work, caution.text) for work in _together())
+    assert _noticed(_without(work, caution.told) for work in _together())
     if caution.when:
         assert _noticed(_with(work, caution) for work in _together())
 
 
 def _with(work: Work, caution: Caution) -> Work:
-    if work.kind not in caution.kinds or caution.text in work.task.cautions:
+    if work.kind not in caution.kinds or caution.told in work.task.cautions:
         return work
-    return replace(work, task=replace(work.task, cautions=(*work.task.cautions, caution.text)))
+    return replace(work, task=replace(work.task, cautions=(*work.task.cautions, caution.told)))
 
 
 @pytest.mark.parametrize(
@@ -154,7 +163,7 @@ def _with(work: Work, caution: Caution) -> Work:
 def test_a_condition_that_is_dropped_is_felt(key: str, condition: str) -> None:
     """Each condition by itself brings its caution; what tasks carry comes from nothing but these tables."""
     caution = CAUTIONS[key]
-    assert all(caution.text in cautions_for(catalogue(), kind, {condition}) for kind in caution.kinds)
+    assert all(caution.told in cautions_for(catalogue(), kind, {condition}) for kind in caution.kinds)
     less = caution.model_copy(update={"when": [one for one in caution.when if one != condition] or ["never"]})
     changed = replace(catalogue(), cautions={**CAUTIONS, key: less})
-    assert not any(caution.text in cautions_for(changed, kind, {condition}) for kind in caution.kinds)
+    assert not any(caution.told in cautions_for(changed, kind, {condition}) for kind in caution.kinds)

@@ -58,7 +58,7 @@ def test_the_whole_screen() -> None:
         "  Currant bed  93 %        93 %    Sat 22 May",
     ]
     assert section(text, "What has changed").splitlines() == [
-        "  47 kept, 1 moved, 1 new, 1 dropped",
+        "  91 kept, 1 moved, 1 new, 1 dropped",
         "",
         "    moved from  to          work",
         "  it is made from SHI-G1b now:",
@@ -72,6 +72,9 @@ def test_the_whole_screen() -> None:
         "    dropped from  work",
         "  SHI-G1a is lost:",
         "    Sat 30 Jan    Shake SHI-G1a (5 quart jars)",
+        "",
+        "    mind at",
+        "    inoculate  alcohol and flame; blades and needles",
     ]
     last = " ".join(section(text, "What to do next").split())
     assert "Kept as plan 2. The work of a day: budswell today examples/backyard." in last

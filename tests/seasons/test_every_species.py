@@ -84,7 +84,7 @@ def test_a_season_of_one_species_is_planned(name: str, tmp_path: Path) -> None:
     assert {batch.stage for batch in plan.batches} >= {"grain", species.route[-1]}
     (plant,) = (task for task in plan.tasks if task.kind == "plant")
     for key in ("look-alikes", "eating"):
-        assert CATALOGUE.cautions[key].text in plant.cautions
+        assert CATALOGUE.cautions[key].told in plant.cautions
     names = {figure.name for figure in plan.figures}
     assert {f"species.{name}.losses", f"species.{name}.temperature.optimum"} <= names
 
