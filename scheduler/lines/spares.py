@@ -50,6 +50,17 @@ def chance(need: int, started: int, load_holds: int, children: int, odds: Odds) 
     Units are spread evenly over the fewest loads and, in order, over parents of `children` units each
     (0: over parents of their own).
     """
+    # First what whole loads and parents leave (as if every unit were sure), then single losses among those.
+    spared = _spared(started, load_holds, children, odds.load_loss, odds.hidden)
+    left = range(need, started + 1)
+    return min(1.0, math.fsum(spared[units] * _singly(need, units, odds) for units in left))
+
+
+@lru_cache(maxsize=4096)
+def _spared(
+    started: int, load_holds: int, children: int, load_loss: float, hidden: float
+) -> tuple[float, ...]:
+    """Chance of each number of units that neither a lost load nor a sick parent takes."""
     parents = split_evenly(started, children or 1)
     loads: list[list[int]] = []
     for size in split_evenly(started, load_holds):
@@ -58,10 +69,7 @@ def chance(need: int, started: int, load_holds: int, children: int, odds: Odds) 
             row[index] = min(rest, size - sum(row))
             parents[index] -= row[index]
         loads.append(row)
-    # First what whole loads and parents leave (as if every unit were sure), then single losses among those.
-    spared = losses.survivors(loads, 1.0, 0.0, odds.load_loss, odds.hidden)
-    left = range(need, started + 1)
-    return min(1.0, math.fsum(spared[units] * _singly(need, units, odds) for units in left))
+    return tuple(losses.survivors(loads, 1.0, 0.0, load_loss, hidden))
 
 
 @lru_cache(maxsize=4096)
