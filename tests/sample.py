@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from datetime import date
 
 from scheduler.plan import (
@@ -19,6 +20,7 @@ from scheduler.plan import (
     OtherPattern,
     Outlook,
     Pack,
+    Picking,
     Plan,
     PlantingChance,
     PlantingPlan,
@@ -26,6 +28,7 @@ from scheduler.plan import (
     Rewrite,
     SeasonHead,
     Spares,
+    StandingPlan,
     Statement,
     Supply,
     Task,
@@ -314,4 +317,42 @@ def sample_refusal() -> Plan:
                 ),
             ),
         ),
+    )
+
+
+def sample_standing() -> Plan:
+    """The same season in its second year: the raft has its years of picking, and a stack stands beside it."""
+    plan = sample_plan()
+    years = (Picking(1, ((date(2028, 9, 1), date(2028, 11, 30)),), 400.0, 1900.0, 5200.0),)
+    ends = (date(2031, 9, 1), date(2033, 9, 1))
+    stack = StandingPlan(
+        name="Birch stack",
+        species="shiitake",
+        strain="house",
+        method="drilled logs",
+        size="30 logs",
+        planted_on=date(2026, 5, 2),
+        picking=years,
+        ends=ends,
+    )
+    water = replace(
+        plan.tasks[-1],
+        id="Birch stack:care:water:1",
+        kind="water",
+        title="Water Birch stack after each week with less than 25 mm of rain",
+        on=date(2027, 4, 16),
+        slip_to=None,
+        small=True,
+        place="yard",
+        batch=None,
+        planting="Birch stack",
+        after=(),
+        until=date(2027, 10, 15),
+        ongoing=True,
+    )
+    return replace(
+        plan,
+        plantings=(replace(RAFT, picking=years, ends=ends),),
+        standing=(stack,),
+        tasks=(*plan.tasks, water),
     )

@@ -274,17 +274,31 @@ def test_the_calendar_is_of_the_replanned_season(tmp_path: Path) -> None:
     assert (season / "season.book").read_bytes() == book
 
 
-@pytest.mark.parametrize(
-    "options", [[], ["--what-if", "picked oak 2 kg"], ["--take", "1"], ["--undone"]], ids=str
-)
-def test_a_season_that_is_over_is_told(options: list[str], tmp_path: Path) -> None:
-    """Once everything is planted one sentence says that nothing is left to plan; the pages say so, too."""
+def test_once_all_is_planted_care_is_left(tmp_path: Path) -> None:
+    """Then a replan dates the care of what stands; nothing is looked for, and there is no remedy to take."""
     planned(tmp_path)
     assert inside("record", "backyard", "done", "all", *ENDED, cwd=tmp_path).code == 0
     before = listing(tmp_path)
-    ended = replan(*options, *ENDED, cwd=tmp_path)
+    assert replan("--what-if", "picked oak 2 kg", *ENDED, cwd=tmp_path).code == 0
+    refused = replan("--take", "1", *ENDED, cwd=tmp_path)
+    is_one_block(refused)
+    assert refused.code == 2 and "the season fits as it stands" in refused.err
+    assert listing(tmp_path) == before
+    ended = replan(*ENDED, cwd=tmp_path)
+    assert ended.code == 0 and "Kept as plan 2." in " ".join(ended.out.split())
+    plan = newest(tmp_path / "backyard").plan
+    assert plan.tasks and all(task.is_care for task in plan.tasks)
+    assert {one.name for one in plan.plantings} == {"Oak stack", "Currant bed"}
+    page = inside("today", "backyard", *ENDED, cwd=tmp_path).out
+    assert "Water Oak stack" in page and "OVERDUE" not in page
+
+
+def test_nothing_planted_and_all_windows_over_is_one_sentence(tmp_path: Path) -> None:
+    """There is nothing to plan and nothing to look after: the ways on are named, nothing is kept."""
+    planned(tmp_path)
+    before = listing(tmp_path)
+    ended = replan("--undone", "--today", "2027-08-01", cwd=tmp_path)
     assert ended.code == 2
     is_one_block(ended)
-    assert "everything is planted: nothing is left to plan" in ended.err
-    assert inside("today", "backyard", *ENDED, cwd=tmp_path).out.startswith("Nothing is left to do.\n")
+    assert "every window is over, and nothing stands" in ended.err
     assert listing(tmp_path) == before

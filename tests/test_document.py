@@ -20,7 +20,7 @@ from jsonschema import Draft202012Validator
 from scheduler import document
 from scheduler.errors import UsageError
 from scheduler.plan import SCHEMA, Plan
-from tests.sample import sample_plan, sample_refusal
+from tests.sample import sample_plan, sample_refusal, sample_standing
 
 ROOT = Path(__file__).parents[1]
 
@@ -86,7 +86,7 @@ def test_every_plan_obeys_the_schema(plan: Plan) -> None:
 def test_the_samples_fill_every_field() -> None:
     """A field added to the words of a plan is also added to the samples that the views are tried on."""
     seen: set[str] = set()
-    filled((sample_plan(), sample_refusal()), seen)
+    filled((sample_plan(), sample_refusal(), sample_standing()), seen)
     classes = {get_type_hints(Plan)["season"]}
     for hint in get_type_hints(Plan).values():
         classes |= {part for part in get_args(hint) if is_dataclass(part)}
@@ -94,7 +94,9 @@ def test_the_samples_fill_every_field() -> None:
     assert wanted <= seen
 
 
-@pytest.mark.parametrize("plan", [sample_plan(), sample_refusal()], ids=["planned", "none"])
+@pytest.mark.parametrize(
+    "plan", [sample_plan(), sample_refusal(), sample_standing()], ids=["planned", "none", "standing"]
+)
 def test_samples_obey_the_schema(plan: Plan) -> None:
     """The schema is a sound draft 2020-12 schema and the samples are valid under it."""
     Draft202012Validator.check_schema(document.schema())

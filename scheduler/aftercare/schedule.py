@@ -112,10 +112,12 @@ def _due(row: CareRow, one: Life, latitude: float | None) -> Iterator[Period]:
 
 def _forced(standing: Standing, catalogue: Catalogue, one: Life, latitude: float | None) -> Iterator[Item]:
     """Soaks that bring a flush, of logs whose strain answers to it."""
-    fruiting = catalogue.species[standing.species].fruiting_of(standing.strain)
-    if not fruiting.soaking or catalogue.methods[standing.method].piece != "log":
+    fruiting, soaking = (
+        catalogue.species[standing.species].fruiting_of(standing.strain),
+        catalogue.care.soaking,
+    )
+    if not fruiting.soaking or standing.method not in soaking.methods:
         return
-    soaking = catalogue.care.soaking
     season = spans(fruiting.seasons, one.run_by, last_day(one), latitude)
     forced = soaks(one, soaking, one.planted + months(soaking.not_before.likely), season)
     for number, (first, last) in enumerate(forced, start=1):

@@ -13,7 +13,7 @@ from scheduler.season.wrong import Wrong
 
 _OWN_LINE = re.compile(r"\s*(?:today|id)\s*=")
 _DATE = re.compile(r"(?<!\d)(\d{4})-(\d{2})-(\d{2})(?!\d)")
-_IN_HAND = re.compile(r"^(\s*(?:started|received)\s*=\s*)(\d{4}-\d{2}-\d{2})")
+_IN_HAND = re.compile(r"^(\s*(?:started|received|planted)\s*=\s*)(\d{4}-\d{2}-\d{2})")
 _A_YEAR = re.compile(r"(?<!\d)(?:19|20|21)\d\d(?!\d)")
 
 
@@ -21,7 +21,7 @@ def copied(text: str, season_id: str, today: date) -> tuple[str, int]:
     """A season file as the file of another season, and by how many years its days were moved.
 
     Comments stay; `today` is taken out, and the id is a new one. Where too little of its time is left, every
-    day, and a year in its name, is moved by whole years. What is in hand is so from today on at the latest.
+    day, and a year in its name, is moved by whole years. What is in hand or stands is so from today on at the latest.
     Raises `Wrong` where it is no season with plantings.
     """
     try:
@@ -100,7 +100,7 @@ def _later(day: date, years: int) -> date:
 
 
 def _begun(found: re.Match[str], today: date) -> str:
-    """The line of something in hand, which a copy cannot have before its own day."""
+    """The line of something in hand or planted, which a copy cannot have before its own day."""
     try:
         return f"{found[1]}{min(date.fromisoformat(found[2]), today)}"
     except ValueError:

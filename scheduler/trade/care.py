@@ -72,6 +72,8 @@ class Picking(Shape):
 class Soaking(Shape):
     """Flushes that are forced by a soak: how early, how long in water, and what lies between two of them."""
 
+    methods: list[str]
+    """Those whose pieces can be taken up and soaked."""
     not_before: Figure
     soak: Figure
     flush: Figure

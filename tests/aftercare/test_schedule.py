@@ -57,6 +57,7 @@ def test_flushes_are_forced_only_of_strains_that_answer_and_with_a_tank() -> Non
     assert "soak-logs" not in _kinds(OAK, tank=False)
     assert "soak-logs" not in _kinds(replace(OAK, strain="cold"))
     assert "soak-logs" not in _kinds(replace(OAK, species="nameko", strain="house"))
+    assert "soak-logs" not in _kinds(replace(OAK, method="log raft"))
     forced = [item.first for item in _items(OAK) if item.kind == "soak-logs"]
     assert min(forced) >= OAK.planted + timedelta(days=365)
 

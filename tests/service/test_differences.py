@@ -54,9 +54,9 @@ def told(
 
 
 def test_the_same_plan_changes_nothing() -> None:
-    """Every task is kept, on its day, without a reason."""
+    """Every task but care, which follows its planting, is kept, on its day, without a reason."""
     found = list(changes(plan(), plan(), NOTHING, TODAY))
-    assert [(one.task, one.was, one.now) for one in found] == [(t.id, t.on, t.on) for t in plan().tasks]
+    assert [(one.task, one.was, one.now) for one in found] == [(t.id, t.on, t.on) for t in plan().work()]
     assert {(one.kind, one.why) for one in found} == {("kept", "")}
 
 
@@ -179,7 +179,7 @@ moves = st.dictionaries(st.integers(0, 200), st.integers(-10, 10), max_size=12)
 @given(moves, st.sets(st.integers(0, 200), max_size=8), st.sets(st.integers(0, 200), max_size=8))
 def test_every_open_task_is_told_once(moved: dict[int, int], dropped: set[int], done: set[int]) -> None:
     """Whatever is moved, dropped or done: sums add up, kinds are what they say, and each change has a reason."""
-    tasks = plan().tasks
+    tasks = plan().work()
     ids = [one.id for one in tasks]
     is_done = {ids[n % len(ids)]: TODAY for n in done}
     away = {ids[n % len(ids)] for n in dropped} | is_done.keys()
@@ -192,7 +192,7 @@ def test_every_open_task_is_told_once(moved: dict[int, int], dropped: set[int], 
     found = list(changes(plan(), after, Progress(done=is_done), TODAY))
     assert max(Counter(one.task for one in found).values()) == 1
     assert {one.task for one in found} == ({*ids} - is_done.keys()) | {"new"}
-    there = {one.id: one.on for one in after.tasks}
+    there = {one.id: one.on for one in after.work()}
     before = {one.id: one.on for one in tasks}
     for one in found:
         assert one.now == there.get(one.task)
