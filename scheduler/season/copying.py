@@ -21,8 +21,8 @@ def copied(text: str, season_id: str, today: date) -> tuple[str, int]:
     """A season file as the file of another season, and by how many years its days were moved.
 
     Comments stay; `today` is taken out, and the id is a new one. Where too little of its time is left, every
-    day, and a year in its name, is moved by whole years. What is in hand or stands is so from today on at the latest.
-    Raises `Wrong` where it is no season with plantings.
+    day, and a year in its name, is moved by whole years. What is in hand or stands is so from today on at the
+    latest. Raises `Wrong` where it is no season with plantings.
     """
     try:
         data = tomllib.loads(text)

@@ -48,6 +48,7 @@ CHIPS = tuple(
     for how in ("wetted in place", "soaked", "fermented")
 )
 FEW = edited(OAK, logs='{ count = 12, diameter = "13 cm", length = "1 m" }')
+DOWELS = edited(FEW, route='["liquid culture", "grain", "dowels"]')
 AT_HOME = "hours = { wed = 2, sat = 8, sun = 6 }\nhome = { wed = 4, sat = 20, sun = 20 }"
 STEAM = """
 media = "own"
@@ -163,6 +164,7 @@ MADE: Mapping[str, Callable[[], Planned]] = {
     "stumps, wedges and a raft": lambda: _plan(season(STUMPS, WEDGES, RAFT)),
     "steam and own media": lambda: _plan(season(FEW, lab=STEAM, stock=(OLD_PLATES,), people=AT_HOME)),
     "tub": lambda: _plan(_tub()),
+    "dowels": lambda: _plan(season(DOWELS, stock=(CULTURE,))),
     "what stands": lambda: _plan(season(TOTEMS, tools='tank = "800 L"', figures=STANDING)),
     "jars lost": _jars_lost,
     "a bag lost": _bag_lost,

@@ -64,12 +64,12 @@ TABLE = (
     # Common practice: enough water for the whole run of grain or bags, never left alone.
     Row("boiling dry", ("boils dry", "whole time"), lambda w: w.kind == "cook" and w.load_class in ("grain", "bags")),
     # Cornell EHS 16.8 and Iowa State Biosafety Manual: wait before taking out, never a sealed container.
-    Row("scalding and hot glass", ("Hot glass", "boiling water", "never sealed", "ten minutes of rest"), _of("cook", "pasteurise")),
+    Row("scalding and hot glass", ("Hot glass", "boiling water", "never sealed", "ten minutes of rest"), _of("cook", "pasteurise", "soak-dowels")),
     # Australian National University, hazard alert 2009: the flame is easy not to notice.
     Row("alcohol and flame", ("nearly invisible", "No flame inside a still-air box"), _is_opened),
     Row("blades and needles", ("needle", "closed hard box"), _is_opened),
     # US EPA: never inside a home, a garage, or any enclosed space.
-    Row("propane and carbon monoxide", ("Carbon monoxide", "outdoors only", "garage"), _of("cook", "pasteurise")),
+    Row("propane and carbon monoxide", ("Carbon monoxide", "outdoors only", "garage"), _of("cook", "pasteurise", "soak-dowels")),
     # NIOSH Pocket Guide, calcium hydroxide.
     Row("hydrated lime", ("lime into water", "Goggles"), lambda w: w.kind == "pasteurise" or (w.kind == "prepare-chips" and w.chips == "soaked")),
     # Common practice: at most 150 C, below the flash point of paraffin; never alone, lid, no water on a fire.

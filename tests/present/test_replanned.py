@@ -58,7 +58,7 @@ def test_the_whole_screen() -> None:
         "  Currant bed  93 %        93 %    Sat 22 May",
     ]
     assert section(text, "What has changed").splitlines() == [
-        "  91 kept, 1 moved, 1 new, 1 dropped",
+        "  47 kept, 1 moved, 1 new, 1 dropped",
         "",
         "    moved from  to          work",
         "  it is made from SHI-G1b now:",
