@@ -19,6 +19,7 @@ from tests.grower import catalogue
 
 CAUTIONS = catalogue().cautions
 TOGETHER = (
+    "dowels",
     "dry heavy logs and a tank",
     "heavy logs to fell",
     "chips",
@@ -131,7 +132,7 @@ def _noticed(changed: Iterable[Work]) -> bool:
 ENTRIES = [(key, kind) for key, caution in CAUTIONS.items() for kind in caution.kinds]
 
 
-@pytest.mark.parametrize(("key", "kind"), ENTRIES, ids="-".join)
+@pytest.mark.parametrize(("key", "kind"), ENTRIES, ids=str)
 def test_an_entry_of_kinds_that_is_dropped_is_noticed(key: str, kind: str) -> None:
     """A kind taken out of a caution takes its text off the tasks of that kind, and of no others."""
     text = CAUTIONS[key].told
