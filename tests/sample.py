@@ -8,6 +8,7 @@ from scheduler.plan import (
     Assumption,
     Batch,
     Change,
+    DayStart,
     FigureUsed,
     Load,
     LoadShare,
@@ -41,6 +42,7 @@ SEASON = SeasonHead(
     assumed=(
         Assumption("people.small_minutes", "20", "the season file does not say how long small work may be"),
     ),
+    at=(DayStart("tue", "18:30"),),
 )
 
 RAFT = PlantingPlan(
@@ -217,6 +219,7 @@ def sample_plan() -> Plan:
                 supplier="wood and tree service",
                 packs=(Pack("50 L tub", 2, 50),),
                 left_over=20,
+                work="cherry-raft:plant",
             ),
         ),
         spares=(

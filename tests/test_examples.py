@@ -13,10 +13,10 @@ import pytest
 from scheduler import document
 from scheduler.errors import NoPlan
 from scheduler.plan import Plan
-from scheduler.present.calendar import calendar
 from scheduler.present.calendar_check import faults
 from scheduler.service import planning, seasons
 from tests.command import EXAMPLES, PLANNED
+from tests.present.exports import calendar
 from tests.present.readers import READERS
 
 CLOCK = seasons.Clock(date(2026, 11, 25), "UTC")

@@ -48,16 +48,24 @@ def _together(found: list[Order]) -> list[Order]:
         key = (order.item, order.unit, order.order_by, order.needed_on)
         if key in same:
             names = tuple(dict.fromkeys((*same[key].for_, *order.for_)))
-            order = replace(order, quantity=round(same[key].quantity + order.quantity, 1), for_=names)
+            quantity = round(same[key].quantity + order.quantity, 1)
+            order = replace(same[key], quantity=quantity, for_=names)
         same[key] = order
     return list(same.values())
 
 
 def _order(
-    frame: Frame, item: str, quantity: float, unit: str, needed: date, lead: int, names: Iterable[str]
+    frame: Frame,
+    item: str,
+    quantity: float,
+    unit: str,
+    needed: date,
+    lead: int,
+    names: Iterable[str],
+    work: str,
 ) -> Order:
     by = needed - timedelta(days=lead)
-    return Order(item, quantity, unit, by, needed, tuple(names), late=by < frame.season.today)
+    return Order(item, quantity, unit, by, needed, tuple(names), late=by < frame.season.today, work=work)
 
 
 def _for_batch(frame: Frame, batch: BatchSpec) -> list[Order]:
@@ -73,10 +81,12 @@ def _for_batch(frame: Frame, batch: BatchSpec) -> list[Order]:
             liquid = batch.stage == "liquid culture"
             quantity = batch.started * batch.unit_mass_g if liquid else batch.started
             unit = "mL" if liquid else "pieces"
-            return [_order(frame, f"{what} {batch.stage}", quantity, unit, needed, lead.culture, names)]
+            return [
+                _order(frame, f"{what} {batch.stage}", quantity, unit, needed, lead.culture, names, batch.id)
+            ]
         days = lead.grain if batch.stage == "grain" else lead.spawn
         item = f"{what} {spawn_words(batch.stage)}, {batch.container}"
-        return [_order(frame, item, batch.started, "pieces", needed, days, names)]
+        return [_order(frame, item, batch.started, "pieces", needed, days, names, batch.id)]
     if bench.is_to_cook(batch):
         supplies = [supply for supply in substrate(frame, batch) if supply.item != "water"]
     else:
@@ -105,7 +115,7 @@ def _needed(frame: Frame, need: Need | None, supplies: Iterable[Supply], names: 
         return []
     on = frame.first(need.work) - timedelta(days=need.days_before)
     lead = need.days(frame.season.lead)
-    return [_order(frame, s.item, s.quantity, s.unit, on, lead, names) for s in supplies]
+    return [_order(frame, s.item, s.quantity, s.unit, on, lead, names, need.work) for s in supplies]
 
 
 def make_or_buy(frame: Frame, tasks: Iterable[Task]) -> tuple[MakeOrBuy, ...]:

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli import beginning, buying, planned, under_way
+from scheduler.cli import beginning, buying, calendars, planned, under_way
 
 app = typer.Typer(
     name="budswell",
@@ -43,7 +43,7 @@ COMMANDS: tuple[Callable[..., None], ...] = (
     beginning.new,
     planned.plan,
     planned.check,
-    planned.calendar,
+    calendars.calendar,
     buying.shopping,
     under_way.record,
     under_way.replan,

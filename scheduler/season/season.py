@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field
-from datetime import date
+from datetime import date, time
 from pathlib import Path
 
 from scheduler.measures import Units
@@ -39,6 +39,8 @@ class People:
     away: tuple[Period, ...] = ()
     prefer: tuple[str, ...] = ()
     felling: str = "own"
+    at: Mapping[str, time] = field(default_factory=dict)
+    """When work begins, by weekday; of a weekday left out no time is said."""
 
 
 @dataclass(frozen=True)
