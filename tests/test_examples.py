@@ -12,12 +12,13 @@ import pytest
 
 from scheduler import document
 from scheduler.errors import NoPlan
-from scheduler.plan import Plan
+from scheduler.plan import DayStart, Plan
 from scheduler.present.calendar_check import faults
 from scheduler.service import planning, seasons
+from scheduler.workdays import WEEKDAYS
 from tests.command import EXAMPLES, PLANNED
 from tests.present.exports import calendar
-from tests.present.readers import READERS
+from tests.present.readers import READERS, TO_DO_READERS
 
 CLOCK = seasons.Clock(date(2026, 11, 25), "UTC")
 """No example leans on it: each has a day and a place of its own."""
@@ -106,6 +107,29 @@ def test_a_calendar_is_sound(name: str) -> None:
     data = calendar(plan)
     assert faults(data) == []
     assert data.count(b"BEGIN:VEVENT") == len(plan.tasks) + len(plan.orders)
+
+
+@pytest.mark.parametrize("alarm", ["evening before", "morning", "2 h before"])
+@pytest.mark.parametrize("name", PLANNED)
+def test_to_dos_and_alarms_are_sound(name: str, alarm: str) -> None:
+    """So are the files of to-dos, and both kinds with alarms; every parser finds every entry in them."""
+    plan = replace(planned(name), plan_no=1)
+    count = len(plan.tasks) + len(plan.orders)
+    for data in (calendar(plan, "VEVENT", alarm), calendar(plan, "VTODO", alarm), calendar(plan, "VTODO")):
+        assert faults(data) == []
+        readers = TO_DO_READERS if b"BEGIN:VTODO" in data else READERS
+        assert {len(reader(data)) for reader in readers.values()} == {count}
+
+
+@pytest.mark.parametrize("name", PLANNED)
+def test_hours_are_sound(name: str) -> None:
+    """The same season with a time of day on every weekday, in its own zone."""
+    plan = replace(planned(name), plan_no=1)
+    every_day = tuple(DayStart(day, "08:30") for day in WEEKDAYS)
+    data = calendar(replace(plan, season=replace(plan.season, at=every_day)))
+    assert faults(data) == []
+    assert data.count(b"TRANSP:OPAQUE") > len(plan.tasks) / 2
+    assert {len(reader(data)) for reader in READERS.values()} == {len(plan.tasks) + len(plan.orders)}
 
 
 @pytest.mark.parametrize("reader", READERS)

@@ -81,10 +81,10 @@ def _told(one: Written, plan: Plan) -> str:
     from scheduler.measures import counted
 
     what = "to-do" if one.kind == "VTODO" else "task"
-    tasks, orders = counted(one.tasks, what), counted(one.orders, "order")
+    held = " and ".join(counted(n, word) for n, word in ((one.tasks, what), (one.orders, "order")) if n)
     parts = ((one.new, "new"), (one.changed, "changed"), (one.gone, "gone"))
     news = ", ".join(f"{count} {word}" for count, word in parts if count)
-    return f"{one.path}: {tasks} and {orders}{f' ({news})' if news else ''} of plan {plan.plan_no}."
+    return f"{one.path}: {held or 'nothing'}{f' ({news})' if news else ''} of plan {plan.plan_no}."
 
 
 def _own_files(season: Season) -> tuple[Path, Path]:
