@@ -57,7 +57,7 @@ def table(before: dict[str, bytes], after: dict[str, bytes], again: dict[str, by
     new = sorted(after.keys() - before.keys())
     rows.append(("new", str(len(new)), "new", _numbers({}, after, new), "new"))
     gone = before.keys() - after.keys()
-    rows.append(("done or dropped", str(len(gone)), "not used again", "", "left out"))
+    rows.append(("done or dropped", str(len(gone)), "kept for it", "", "left out"))
     twice = [uid for uid in after if again.get(uid) == after[uid]]
     rows.append(("written once more", str(len(twice)), "kept", _numbers(after, again, twice), "the same"))
     widths = [max(len(row[column]) for row in rows) for column in range(5)]

@@ -247,6 +247,22 @@ def test_hours_of_the_season_file_arrive_in_the_calendar(tmp_path: Path) -> None
         assert len(reader(data)) == 60
 
 
+def test_hours_may_be_said_under_way(tmp_path: Path) -> None:
+    """A kept plan need not be made anew for them, and they can be taken back."""
+    season = begun(tmp_path)
+    file = season / "season.toml"
+    text = file.read_text(encoding="utf-8")
+    assert calendar("-o", "x.ics", *TODAY, cwd=tmp_path).code == 0
+    file.write_text(text.replace("[people]", '[people]\nat = { sat = "09:00" }'), encoding="utf-8")
+    ended = calendar("-o", "y.ics", *TODAY, cwd=tmp_path)
+    assert re.search(r"\(\d+ changed\) of plan 1", ended.out)
+    assert b"DTSTART;TZID=America/New_York:20270206T090000\r\n" in (tmp_path / "y.ics").read_bytes()
+    file.write_text(text, encoding="utf-8")
+    assert calendar("-o", "z.ics", *TODAY, cwd=tmp_path).code == 0
+    assert b"TZID" not in (tmp_path / "z.ics").read_bytes()
+    assert 2 in numbers(tmp_path / "z.ics")
+
+
 # -- a ledger that is lost -----------------------------------------------------------------------------------
 
 

@@ -101,6 +101,15 @@ def test_the_search_comes_to_its_end(name: str, tier: str) -> None:
 
 
 @pytest.mark.parametrize("name", PLANNED)
+def test_every_order_has_a_name_of_its_own(name: str) -> None:
+    """What is ordered and the first work it is for: no two are alike, so calendars never mix them up."""
+    orders = planned(name).orders
+    assert orders
+    assert all(order.work for order in orders)
+    assert len({(order.item, order.work) for order in orders}) == len(orders)
+
+
+@pytest.mark.parametrize("name", PLANNED)
 def test_a_calendar_is_sound(name: str) -> None:
     """Line by line nothing is wrong with the file, and each task and order is in it once."""
     plan = replace(planned(name), plan_no=1)

@@ -7,6 +7,8 @@ import shlex
 import subprocess
 from pathlib import Path
 
+from tests import calendar_story
+
 README = Path(__file__).parents[1] / "README.md"
 
 
@@ -42,3 +44,13 @@ def test_each_command_can_be_pasted_as_it_stands() -> None:
         steps = [line for line in block.strip().splitlines() if not line.startswith("#")]
         assert all(step.rstrip().endswith(("&&", "\\")) for step in steps[:-1])
         assert not steps[-1].rstrip().endswith(("&&", "\\"))
+
+
+def test_the_table_of_a_calendar_file_is_what_a_replan_does() -> None:
+    """README's figures of entries that stay, change, come and go are those of this version."""
+    told = calendar_story.told()
+    assert f"```text\n{told}```\n" in README.read_text(encoding="utf-8")
+    rows = {line[:17].strip(): line[17:].split() for line in told.splitlines()[1:]}
+    assert int(rows["as before"][0]) >= 10
+    assert rows["as before"][-2:] == rows["written once more"][-2:] == ["the", "same"]
+    assert all(int(row[0]) > 0 for row in rows.values())

@@ -21,7 +21,7 @@ from scheduler.assemble.frame import Frame
 from scheduler.assemble.not_begun import as_if_not_begun
 from scheduler.assemble.writer import Writer
 from scheduler.lines.shapes import Sizing
-from scheduler.plan import DayStart, Outlook, Plan, PlantingChance, SeasonHead, Task, Tier
+from scheduler.plan import Outlook, Plan, PlantingChance, SeasonHead, Task, Tier
 from scheduler.problem.calendar import calendar
 from scheduler.problem.shapes import Days, Problem
 from scheduler.progress import NOTHING, Progress
@@ -40,7 +40,7 @@ def head(season: Season, made_with: str) -> SeasonHead:
         units=season.units,
         certainty=season.certainty,
         assumed=season.assumed,
-        at=tuple(DayStart(day, f"{at:%H:%M}") for day, at in season.people.at.items()),
+        at=season.people.starts(),
     )
 
 

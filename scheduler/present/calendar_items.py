@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import json
-import unicodedata
+import re
 from collections import Counter
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
@@ -23,6 +23,7 @@ URGENT, USUAL = 1, 5
 
 _SHORTEST = timedelta(minutes=5)
 """An entry of less can hardly be seen on the page of a day."""
+_CONTROL = re.compile(r"[\x00-\x08\x0b-\x1f\x7f-\x9f\ud800-\udfff]")
 _LINE_BREAKS = {0x0D: "\n", 0x85: "\n", 0x2028: "\n", 0x2029: "\n"}
 
 Hours = tuple[datetime, datetime]
@@ -170,5 +171,4 @@ def _about_order(order: Order, amount: str, units: Units) -> Iterator[str]:
 
 def _clean(text: str) -> str:
     """The text without control characters (section 3.1 allows only the tab), every line break a newline."""
-    text = text.replace("\r\n", "\n").translate(_LINE_BREAKS)
-    return "".join(char for char in text if char in "\t\n" or unicodedata.category(char) not in ("Cc", "Cs"))
+    return _CONTROL.sub("", text.replace("\r\n", "\n").translate(_LINE_BREAKS))

@@ -9,7 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from pathlib import Path
 
 from scheduler.book.store import Book, book_path
@@ -100,11 +100,15 @@ def require_ours(season: Season, files: Iterable[Path]) -> None:
 def write(season: Season, plan: Plan, wishes: Wishes, when: When) -> Outcome:
     """Writes the files that are wished for, of a plan that is kept in the season's book.
 
+    When work begins on a weekday is what the season file says today: it moves no day, so a plan that was kept
+    under way need not be made anew for it.
+
     Raises UsageError where nothing is in the plan, a file to adopt is no file of this season, or one cannot
     be written; UnsoundFile where our own check refuses one; BookError as the book does. Nothing is changed
     then, neither a file nor the book.
     """
     book_at = book_path(season.path)
+    plan = replace(plan, season=replace(plan.season, at=season.people.starts()))
     kinds: list[Kind] = ["VEVENT"] if wishes.events or wishes.split or not wishes.todos else []
     kinds += ["VTODO"] if wishes.todos else []
     entries = {kind: pieces(plan, kind, wishes.alarm) for kind in kinds}
@@ -163,14 +167,13 @@ def _made_good(
 ) -> tuple[Ledger, tuple[tuple[Path, int], ...]]:
     """The ledger with what exported files say; those to be overwritten are asked where it is empty."""
     found: dict[Path, list[Row]] = {}
-    if wishes.adopt or not ledger:
-        names = _names(book, plan)
-        for path in wishes.adopt:
+    there = [path for path in wishes.places() if not ledger and path.is_file() and path not in wishes.adopt]
+    names = _names(book, plan) if wishes.adopt or there else {}
+    for path in wishes.adopt:
+        found[path] = read_back(path, plan.season.id, names)
+    for path in there:
+        with suppress(UsageError):  # not ours: it is overwritten as any file of that name
             found[path] = read_back(path, plan.season.id, names)
-        for path in wishes.places() if not ledger else ():
-            if path not in found and path.is_file():
-                with suppress(UsageError):  # not ours: it is overwritten as any file of that name
-                    found[path] = read_back(path, plan.season.id, names)
     for rows in found.values():
         ledger = joined(ledger, rows)
     return ledger, tuple((path, len(rows)) for path, rows in found.items())

@@ -11,11 +11,12 @@ import tempfile
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from tests.bench import processes, stability, tiers
+from tests.bench import calendars, processes, stability, tiers
 from tests.command import EXAMPLES
 
 TABLES: Mapping[str, Callable[[Path], None]] = {
     "processes": processes.table,
+    "calendars": calendars.table,
     "tiers": tiers.table,
     "stability": stability.table,
 }

@@ -202,6 +202,23 @@ def test_two_orders_of_the_same_thing_are_two_events() -> None:
     ]
 
 
+def test_an_order_that_is_placed_leaves_the_other_alone() -> None:
+    """Of two orders of one thing for two works each keeps its id when the other is gone or moves."""
+    rye = Order("rye", 2.5, "kg", date(2027, 1, 20), date(2027, 1, 29), ("Cherry raft",), work="a:cook")
+    later = replace(rye, order_by=date(2027, 2, 20), work="b:cook")
+    both, moved, one = (
+        {
+            first: uid
+            for uid, (first, *_) in by_icalendar(
+                calendar(replace(sample_plan(), tasks=(), orders=orders))
+            ).items()
+        }
+        for orders in ((rye, later), (later, replace(rye, order_by=date(2027, 3, 1))), (later,))
+    )
+    assert both[date(2027, 2, 20)] == moved[date(2027, 2, 20)] == one[date(2027, 2, 20)]
+    assert both[date(2027, 1, 20)] == moved[date(2027, 3, 1)]
+
+
 def test_amounts_follow_the_units_of_the_season() -> None:
     """A grower who thinks in pounds orders pounds."""
     plan = replace(sample_plan(), season=replace(SEASON, units="imperial"))
