@@ -6,6 +6,7 @@ BudswellError
 ├── NoPlan              no plan fits the season; carries the refusal          exit 1
 ├── BookError           the book cannot be read or written                    exit 3
 ├── ProfileError        a figure of the catalogue is malformed                exit 2
+├── UnsoundFile         a file that we would have written is not right: a bug exit 4
 └── SolverDisagreement  two looks at the same problem do not agree: a bug     exit 4
 """
 
@@ -73,6 +74,17 @@ class BookError(BudswellError):
     def __init__(self, fault: Fault) -> None:
         super().__init__(fault.found)
         self.fault = fault
+
+
+class UnsoundFile(BudswellError):
+    """A file that was about to be written and that our own check refuses; nothing was written."""
+
+    exit_code = 4
+
+    def __init__(self, path: str, faults: list[str]) -> None:
+        super().__init__(f"{path}: {faults[0]}")
+        self.path = path
+        self.faults = faults
 
 
 class SolverDisagreement(BudswellError):

@@ -38,6 +38,15 @@ class Assumption:
 
 
 @dataclass(frozen=True)
+class DayStart:
+    """When work begins on a weekday, for whoever wants a time of day in the calendar."""
+
+    weekday: str
+    at: str
+    """Hours and minutes of the season's time zone: ``09:00``."""
+
+
+@dataclass(frozen=True)
 class SeasonHead:
     """Which season a plan is for, and under which assumptions it was made."""
 
@@ -50,6 +59,8 @@ class SeasonHead:
     certainty: float
     """The wished chance, 0 to 1."""
     assumed: tuple[Assumption, ...] = ()
+    at: tuple[DayStart, ...] = ()
+    """Work of the other weekdays, and of plans of earlier versions, has a day but no time."""
 
 
 @dataclass(frozen=True)
@@ -299,6 +310,9 @@ class Order:
     or where an earlier order leaves enough over."""
     left_over: float = 0.0
     """How much of `quantity` earlier orders of the same thing leave over."""
+    work: str = ""
+    """The first work that it is needed for: with `item` a name that holds no day. Empty in plans of earlier
+    versions."""
 
 
 @dataclass(frozen=True)

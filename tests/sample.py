@@ -9,6 +9,7 @@ from scheduler.plan import (
     Assumption,
     Batch,
     Change,
+    DayStart,
     FigureUsed,
     Leftover,
     Load,
@@ -48,6 +49,7 @@ SEASON = SeasonHead(
     assumed=(
         Assumption("people.small_minutes", "20", "the season file does not say how long small work may be"),
     ),
+    at=(DayStart("tue", "18:30"),),
 )
 
 RAFT = PlantingPlan(
@@ -227,6 +229,7 @@ def sample_plan() -> Plan:
                 supplier="wood and tree service",
                 packs=(Pack("50 L tub", 2, 50),),
                 left_over=20,
+                work="cherry-raft:plant",
             ),
         ),
         spares=(

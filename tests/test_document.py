@@ -135,6 +135,7 @@ def test_document_reads_as_a_person_would_write_it() -> None:
         "supplier",
         "packs",
         "left_over",
+        "work",
     ]
     assert data["loads"][0]["class"] == "grain"
     assert data["plantings"][0]["window"] == ["2027-04-20", "2027-05-25"]

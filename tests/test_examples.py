@@ -12,12 +12,13 @@ import pytest
 
 from scheduler import document
 from scheduler.errors import NoPlan
-from scheduler.plan import Plan
-from scheduler.present.calendar import calendar
+from scheduler.plan import DayStart, Plan
 from scheduler.present.calendar_check import faults
 from scheduler.service import planning, seasons
+from scheduler.workdays import WEEKDAYS
 from tests.command import EXAMPLES, PLANNED
-from tests.present.readers import READERS
+from tests.present.exports import calendar
+from tests.present.readers import READERS, TO_DO_READERS
 
 CLOCK = seasons.Clock(date(2026, 11, 25), "UTC")
 """No example leans on it: each has a day and a place of its own."""
@@ -100,12 +101,44 @@ def test_the_search_comes_to_its_end(name: str, tier: str) -> None:
 
 
 @pytest.mark.parametrize("name", PLANNED)
+def test_every_order_has_a_name_of_its_own(name: str) -> None:
+    """What is ordered and the first work it is for: no two are alike, so calendars never mix them up."""
+    orders = planned(name).orders
+    assert orders
+    assert all(order.work for order in orders)
+    assert len({(order.item, order.work) for order in orders}) == len(orders)
+
+
+@pytest.mark.parametrize("name", PLANNED)
 def test_a_calendar_is_sound(name: str) -> None:
     """Line by line nothing is wrong with the file, and each task and order is in it once."""
     plan = replace(planned(name), plan_no=1)
     data = calendar(plan)
     assert faults(data) == []
     assert data.count(b"BEGIN:VEVENT") == len(plan.tasks) + len(plan.orders)
+
+
+@pytest.mark.parametrize("alarm", ["evening before", "morning", "2 h before"])
+@pytest.mark.parametrize("name", PLANNED)
+def test_to_dos_and_alarms_are_sound(name: str, alarm: str) -> None:
+    """So are the files of to-dos, and both kinds with alarms; every parser finds every entry in them."""
+    plan = replace(planned(name), plan_no=1)
+    count = len(plan.tasks) + len(plan.orders)
+    for data in (calendar(plan, "VEVENT", alarm), calendar(plan, "VTODO", alarm), calendar(plan, "VTODO")):
+        assert faults(data) == []
+        readers = TO_DO_READERS if b"BEGIN:VTODO" in data else READERS
+        assert {len(reader(data)) for reader in readers.values()} == {count}
+
+
+@pytest.mark.parametrize("name", PLANNED)
+def test_hours_are_sound(name: str) -> None:
+    """The same season with a time of day on every weekday, in its own zone."""
+    plan = replace(planned(name), plan_no=1)
+    every_day = tuple(DayStart(day, "08:30") for day in WEEKDAYS)
+    data = calendar(replace(plan, season=replace(plan.season, at=every_day)))
+    assert faults(data) == []
+    assert data.count(b"TRANSP:OPAQUE") > len(plan.tasks) / 2
+    assert {len(reader(data)) for reader in READERS.values()} == {len(plan.tasks) + len(plan.orders)}
 
 
 @pytest.mark.parametrize("reader", READERS)

@@ -9,6 +9,7 @@ from collections import Counter
 from pathlib import Path
 
 from scheduler.trade.catalogue import load
+from tests import calendar_story
 
 README = Path(__file__).parents[1] / "README.md"
 
@@ -60,3 +61,13 @@ def test_the_figures_of_the_catalogue_are_counted_as_they_are() -> None:
     assert sentence in " ".join(README.read_text(encoding="utf-8").split()), (
         f"the README should say: {sentence}"
     )
+
+
+def test_the_table_of_a_calendar_file_is_what_a_replan_does() -> None:
+    """README's figures of entries that stay, change, come and go are those of this version."""
+    told = calendar_story.told()
+    assert f"```text\n{told}```\n" in README.read_text(encoding="utf-8")
+    rows = {line[:17].strip(): line[17:].split() for line in told.splitlines()[1:]}
+    assert int(rows["as before"][0]) >= 10
+    assert rows["as before"][-2:] == rows["written once more"][-2:] == ["the", "same"]
+    assert all(int(row[0]) > 0 for row in rows.values())

@@ -75,17 +75,24 @@ def _together(found: list[_Wanted]) -> list[_Wanted]:
             names = tuple(dict.fromkeys((*before.order.for_, *one.order.for_)))
             quantity = round(before.order.quantity + one.order.quantity, 1)
             since = max(filter(None, (before.since, one.since)), default=None)
-            order = replace(one.order, quantity=quantity, for_=names)
+            order = replace(before.order, quantity=quantity, for_=names)
             one = _Wanted(order, max(before.last, one.last), since)
         same[one.key] = one
     return list(same.values())
 
 
 def _order(
-    frame: Frame, item: str, quantity: float, unit: str, needed: date, lead: int, names: Iterable[str]
+    frame: Frame,
+    item: str,
+    quantity: float,
+    unit: str,
+    needed: date,
+    lead: int,
+    names: Iterable[str],
+    work: str,
 ) -> Order:
     by = needed - timedelta(days=lead)
-    return Order(item, quantity, unit, by, needed, tuple(names), late=by < frame.season.today)
+    return Order(item, quantity, unit, by, needed, tuple(names), late=by < frame.season.today, work=work)
 
 
 def _for_batch(frame: Frame, batch: BatchSpec) -> list[_Wanted]:
@@ -101,11 +108,13 @@ def _for_batch(frame: Frame, batch: BatchSpec) -> list[_Wanted]:
             liquid = batch.stage == "liquid culture"
             quantity = batch.started * batch.unit_mass_g if liquid else batch.started
             unit = "mL" if liquid else "pieces"
-            order = _order(frame, f"{what} {batch.stage}", quantity, unit, needed, lead.culture, names)
+            order = _order(
+                frame, f"{what} {batch.stage}", quantity, unit, needed, lead.culture, names, batch.id
+            )
         else:
             days = lead.grain if batch.stage == "grain" else lead.spawn
             item = f"{what} {spawn_words(batch.stage)}, {batch.container}"
-            order = _order(frame, item, batch.started, "pieces", needed, days, names)
+            order = _order(frame, item, batch.started, "pieces", needed, days, names, batch.id)
         return [_Wanted(order, max(used, default=needed))]
     if bench.is_to_cook(batch):
         supplies = [supply for supply in substrate(frame, batch) if supply.item != "water"]
@@ -151,7 +160,7 @@ def _needed(
         sold = frame.catalogue.supplies.find(supply.item)
         shares = _shares(frame, need.work, None if sold is None else round(sold.keeps.likely))
         for (first, last), quantity in _split(supply, shares):
-            order = _order(frame, supply.item, quantity, supply.unit, first - before, lead, names)
+            order = _order(frame, supply.item, quantity, supply.unit, first - before, lead, names, need.work)
             yield _Wanted(order, last)
 
 

@@ -42,6 +42,7 @@ def head(season: Season, made_with: str) -> SeasonHead:
         units=season.units,
         certainty=season.certainty,
         assumed=season.assumed,
+        at=season.people.starts(),
     )
 
 

@@ -68,7 +68,40 @@ _ENTRIES = (
     "ALTER TABLE plans ADD COLUMN basis TEXT",
 )
 
-MIGRATIONS: tuple[tuple[str, ...], ...] = (_PLANS, _ENTRIES)
+_CALENDAR = (
+    """
+    CREATE TABLE calendar (
+        uid        TEXT NOT NULL,
+        sequence   INTEGER NOT NULL,
+        kind       TEXT NOT NULL,
+        name       TEXT NOT NULL,
+        sha        TEXT NOT NULL,
+        summary    TEXT NOT NULL,
+        category   TEXT NOT NULL,
+        first_day  TEXT NOT NULL,
+        last_day   TEXT NOT NULL,
+        created    TEXT NOT NULL,
+        modified   TEXT NOT NULL,
+        removed_on TEXT,
+        PRIMARY KEY (uid, sequence)
+    )
+    """,
+    """
+    CREATE TRIGGER calendar_numbers_rise BEFORE INSERT ON calendar
+    WHEN NEW.sequence <= (SELECT max(sequence) FROM calendar WHERE uid = NEW.uid)
+    BEGIN SELECT RAISE(ABORT, 'what calendars are told has a number above the last one'); END
+    """,
+    """
+    CREATE TRIGGER calendar_is_not_changed BEFORE UPDATE ON calendar
+    BEGIN SELECT RAISE(ABORT, 'what calendars were told is never changed'); END
+    """,
+    """
+    CREATE TRIGGER calendar_is_not_deleted BEFORE DELETE ON calendar
+    BEGIN SELECT RAISE(ABORT, 'what calendars were told is never deleted'); END
+    """,
+)
+
+MIGRATIONS: tuple[tuple[str, ...], ...] = (_PLANS, _ENTRIES, _CALENDAR)
 """The statements that lead to version 1, 2, ... of the book."""
 
 

@@ -1,19 +1,20 @@
-"""The book of a season: every plan that was kept and every entry, none of them ever changed."""
+"""The book of a season: kept plans, entries, and what calendars were told, none of it ever changed."""
 
 from __future__ import annotations
 
 import json
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from contextlib import contextmanager
 from dataclasses import dataclass, replace
 from datetime import date
 from pathlib import Path
 
-from scheduler.book import entry_text
+from scheduler.book import entry_text, ledger_text
 from scheduler.book.file import DAMAGED, first, reading, rows, writing
 from scheduler.document import from_json, to_json
 from scheduler.errors import BookError, Fault, UsageError
+from scheduler.ledger import Ledger, Row
 from scheduler.plan import Plan
 from scheduler.progress import Entry, Recorded
 
@@ -148,6 +149,23 @@ class Book:
         found = rows(self._connection, self._path, "SELECT * FROM entries ORDER BY entry_no")
         return tuple(self._recorded(row) for row in found)
 
+    def tell(self, rows: Iterable[Row]) -> None:
+        """Adds what calendars are told now. BookError where that cannot be written, or no number rises."""
+        columns = ", ".join(f":{name}" for name in ledger_text.COLUMNS)
+        self._connection.executemany(
+            f"INSERT INTO calendar ({', '.join(ledger_text.COLUMNS)}) VALUES ({columns})",
+            [ledger_text.to_data(row) for row in rows],
+        )
+
+    def told(self) -> tuple[Row, ...]:
+        """All that calendars were ever told, by UID and number. BookError where it cannot be read."""
+        query = "SELECT * FROM calendar ORDER BY uid, sequence"
+        return tuple(map(self._told, rows(self._connection, self._path, query)))
+
+    def ledger(self) -> Ledger:
+        """What calendars were told last, by UID. BookError where it cannot be read."""
+        return {row.shown.uid: row for row in self.told()}
+
     def season_id(self, name: str) -> str | None:
         """The id that this season has for good: the one under which its first plan was kept.
 
@@ -178,6 +196,12 @@ class Book:
             return Recorded(row["entry_no"], row["at"], entry_text.from_text(row["data"], columns))
         except ValueError as error:
             raise self._unreadable(f"entry {row['entry_no']}", str(error)) from error
+
+    def _told(self, row: sqlite3.Row) -> Row:
+        try:
+            return ledger_text.from_data(dict(row))
+        except ValueError as error:
+            raise self._unreadable(f"the calendar entry {row['uid']!a}", str(error)) from error
 
     def _unreadable(self, what: str, why: str) -> BookError:
         return BookError(Fault(str(self._path), f"{what} cannot be read: {why}", *DAMAGED[1:]))

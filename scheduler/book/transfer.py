@@ -1,7 +1,7 @@
 """A book as JSON Lines, and back: nobody is locked in, and any program can read what a season was.
 
 The first line says what the file is and how much is in it; then comes one line for each kept plan and one
-for each entry, in the order of their numbers.
+for each entry, in the order of their numbers, and one for each time a calendar was told something.
 """
 
 from __future__ import annotations
@@ -13,13 +13,14 @@ from dataclasses import asdict, dataclass, field
 from pathlib import Path
 from typing import Any, cast
 
-from scheduler.book import entry_text
+from scheduler.book import entry_text, ledger_text
 from scheduler.book.entry_text import json_line, json_object, require, require_letters
 from scheduler.book.file import DAMAGED, reading, rows, writing
 from scheduler.book.migrations import MIGRATIONS
 from scheduler.book.store import Book, KeptPlan
 from scheduler.document import from_json
 from scheduler.errors import BookError, Fault, UsageError
+from scheduler.ledger import Row
 from scheduler.measures import counted
 from scheduler.progress import Recorded
 
@@ -38,10 +39,14 @@ class Contents:
 
     plans: int
     entries: int
+    calendar: int = 0
 
     def __str__(self) -> str:
         entries = "1 entry" if self.entries == 1 else f"{self.entries} entries"
-        return f"{counted(self.plans, 'plan')} and {entries}"
+        if not self.calendar:
+            return f"{counted(self.plans, 'plan')} and {entries}"
+        told = counted(self.calendar, "calendar line")
+        return f"{counted(self.plans, 'plan')}, {entries} and {told}"
 
 
 def export(path: Path) -> Iterator[str]:
@@ -51,7 +56,8 @@ def export(path: Path) -> Iterator[str]:
     where the book cannot be read or is not sound.
     """
     with reading(path) as connection:
-        entries = Book(path, connection).entries()
+        book = Book(path, connection)
+        entries, told = book.entries(), book.told()
         head = {"budswell_book": FORMAT, "version": len(MIGRATIONS), **asdict(_contents(connection, path))}
         yield json_line(head) + "\n"
         query = "SELECT plan_no, kept_at, basis, season_text, document FROM plans ORDER BY plan_no"
@@ -66,6 +72,8 @@ def export(path: Path) -> Iterator[str]:
         for recorded in entries:
             said = entry_text.to_data(recorded.entry)
             yield json_line({"entry_no": recorded.entry_no, "at": recorded.at, **said}) + "\n"
+        for line in told:
+            yield json_line(ledger_text.to_data(line)) + "\n"
 
 
 def import_(path: Path, file: Path) -> Contents:
@@ -87,6 +95,7 @@ def import_(path: Path, file: Path) -> Contents:
             book.restore(kept, document)
         for recorded in lines.entries:
             book.record(recorded.entry, recorded.at)
+        book.tell(lines.told)
     return lines.contents
 
 
@@ -97,10 +106,11 @@ class _Lines:
     promised: Contents | None = None
     plans: list[tuple[KeptPlan, str]] = field(default_factory=list)
     entries: list[Recorded] = field(default_factory=list)
+    told: list[Row] = field(default_factory=list)
 
     @property
     def contents(self) -> Contents:
-        return Contents(len(self.plans), len(self.entries))
+        return Contents(len(self.plans), len(self.entries), len(self.told))
 
     def take(self, data: dict[str, object]) -> None:
         """Adds what a line says. ValueError where it is not the next one of an exported book."""
@@ -110,6 +120,10 @@ class _Lines:
         elif "plan_no" in data:
             _require_next("plan", data["plan_no"], len(self.plans))
             self.plans.append(_plan(data))
+        elif "uid" in data:
+            row = ledger_text.from_data(data)
+            _require_risen(row, self.told[-1] if self.told else None)
+            self.told.append(row)
         else:
             _require_next("entry", data.pop("entry_no", None), len(self.entries))
             self.entries.append(_recorded(data, len(self.entries) + 1))
@@ -144,17 +158,23 @@ def _decoded(line: bytes) -> str:
 
 
 def _promised(data: Mapping[str, Any]) -> Contents:
-    for key in ("budswell_book", "version", "plans", "entries"):
+    data = {"calendar": 0, **data}  # exports of versions 1 and 2 say nothing of calendars
+    for key in ("budswell_book", "version", "plans", "entries", "calendar"):
         require(data.get(key), int, f"{key}: a whole number")
     if data["budswell_book"] > FORMAT or data["version"] > len(MIGRATIONS):
         raise ValueError(f"a newer budswell has written this book (version {data['version']})")
-    return Contents(data["plans"], data["entries"])
+    return Contents(data["plans"], data["entries"], data["calendar"])
 
 
 def _require_next(what: str, number: object, last: int) -> None:
     require(number, int, f"{what}_no: a whole number")
     if number != last + 1:
         raise ValueError(f"{what} {number} where {what} {last + 1} is due")
+
+
+def _require_risen(row: Row, last: Row | None) -> None:
+    if last and (row.shown.uid, row.sequence) <= (last.shown.uid, last.sequence):
+        raise ValueError("lines of calendars stand by uid, and their sequence rises")
 
 
 def _require_plan(data: Mapping[str, object]) -> None:
@@ -190,5 +210,6 @@ def _recorded(data: dict[str, object], number: int) -> Recorded:
 
 
 def _contents(connection: sqlite3.Connection, path: Path) -> Contents:
-    query = "SELECT (SELECT count(*) FROM plans) AS plans, (SELECT count(*) FROM entries) AS entries"
+    tables = ("plans", "entries", "calendar")
+    query = "SELECT " + ", ".join(f"(SELECT count(*) FROM {table}) AS {table}" for table in tables)
     return Contents(**rows(connection, path, query)[0])

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli import ahead, beginning, buying, planned, under_way, yard
+from scheduler.cli import ahead, beginning, buying, calendars, planned, under_way, yard
 
 app = typer.Typer(
     name="budswell",
@@ -43,7 +43,7 @@ COMMANDS: tuple[Callable[..., None], ...] = (
     beginning.new,
     planned.plan,
     planned.check,
-    planned.calendar,
+    calendars.calendar,
     ahead.outlook,
     buying.shopping,
     under_way.record,

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import os
-from datetime import date, datetime
+from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, TextIO
 from zoneinfo import ZoneInfo
@@ -16,6 +16,7 @@ if TYPE_CHECKING:
     from rich.console import Console
 
     from scheduler.chances import SeasonOutlook
+    from scheduler.ledger import When
     from scheduler.plan import Plan
     from scheduler.service.seasons import Clock
 
@@ -62,6 +63,22 @@ def system_timezone() -> str:
         if "zoneinfo" in parts:
             return "/".join(parts[parts.index("zoneinfo") + 1 :])
     return "UTC"
+
+
+def when(season: Path, told: date | None, plan: Plan) -> When:
+    """The moment and the day on which something is made of a plan.
+
+    Where the call or the season file tells a day, it is the first moment of that day, or of the plan's own
+    where that is later.
+    """
+    from scheduler.ledger import When
+    from scheduler.season.place import told_today
+
+    on = told or told_today(season)
+    if on is None:
+        return When(datetime.now(UTC), clock(season).today)
+    on = max(on, plan.season.today)
+    return When(datetime.combine(on, time(), UTC), on)
 
 
 def now() -> str:

@@ -30,7 +30,7 @@ def plan(
     """
     from scheduler.present.progress import progress
 
-    read, catalogue = _season(season, today)
+    read, catalogue = season_to_plan(season, today)
     from scheduler.service import planning  # after the season: a faulty file never waits for the solver
 
     try:
@@ -73,35 +73,6 @@ def check(
 
         explained = explained_defaults(read.assumed)
     show_check(read.name, read.warnings, read.assumed, console(sys.stdout), explained)
-
-
-def calendar(
-    season: SeasonPath,
-    output: Annotated[Path, typer.Option("--output", "-o", metavar="FILE", help="The .ics file to write.")],
-    today: Today = None,
-) -> None:
-    """Write the kept plan as an iCalendar file.
-
-    Where none is kept, or the season has changed since, it is planned first.
-    """
-    from scheduler.measures import counted
-    from scheduler.present.calendar import calendar as as_calendar
-    from scheduler.present.files import require_place, write_atomically
-    from scheduler.present.progress import progress
-
-    read, catalogue = _season(season, today)
-    require_place(output, keep=_own_files(read))  # before a plan that may take its time
-    from scheduler.service import planning
-
-    with progress(console(sys.stderr)) as watch:
-        made = planning.plan_for_views(read, catalogue, kept_at=now(), watch=watch)
-    write_atomically(output, as_calendar(made))
-    tasks, orders = counted(len(made.tasks), "task"), counted(len(made.orders), "order")
-    typer.echo(f"{output}: {tasks} and {orders} of plan {made.plan_no}.")
-    if made.status == "stopped":
-        from scheduler.present.faults import show_stopped
-
-        show_stopped(console(sys.stderr))
 
 
 def profiles(
@@ -147,15 +118,9 @@ def schema(
     typer.echo(json.dumps(schema_of(document), indent=2))
 
 
-def _season(path: Path, today: str | None) -> tuple[Season, Catalogue]:
+def season_to_plan(path: Path, today: str | None) -> tuple[Season, Catalogue]:
+    """The season at `path`, under the id its book has for it, with the catalogue."""
     from scheduler.service import seasons
 
     season, catalogue = seasons.read(path, clock(path), day(today))
     return seasons.with_kept_id(season), catalogue
-
-
-def _own_files(season: Season) -> tuple[Path, Path]:
-    """What a season cannot do without."""
-    from scheduler.book.store import book_path
-
-    return season.path, book_path(season.path)

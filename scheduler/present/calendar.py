@@ -1,176 +1,194 @@
-"""A plan as an iCalendar file: each task and each order day is one all-day event.
+"""A plan as iCalendar files: each task and each order is one event, or one to-do.
 
-Written for subscribing. The identity of an event comes from the season and the task, never from its day or
-wording, so a moved task moves in every calendar that follows the file. RFC numbers stand where a rule is not
-obvious. An equal plan gives equal bytes.
+Written for subscribing. The identity of an entry comes from the season and the task, never from its day or
+wording, so a moved task moves in every calendar that follows the file; its number and moments come from the
+ledger, so that programs see the move. RFC numbers stand where a rule is not obvious. An equal plan with an
+equal ledger gives equal bytes.
 """
 
 from __future__ import annotations
 
 import json
-import unicodedata
-from collections import Counter
-from collections.abc import Iterator
-from datetime import UTC, date, datetime, time, timedelta
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass
+from datetime import UTC, date, timedelta
 from uuid import UUID, uuid5
 
-from icalendar import Calendar, Event, vDuration, vText
+from icalendar import Alarm as Ring
+from icalendar import Calendar, Event, Todo, vDuration, vText
 
-from scheduler.errors import Fault, UsageError
-from scheduler.measures import Units, duration, number, quantity
-from scheduler.plan import Order, Plan, Task
-from scheduler.present.shopping import to_buy
-from scheduler.workdays import full
+from scheduler.ledger import Kind, Ledger, Row, Shown
+from scheduler.plan import Plan
+from scheduler.present.alarms import Alarm
+from scheduler.present.calendar_items import Hours, Item, items, one_line
+from scheduler.present.calendar_lines import components, sha, unfolded
+from scheduler.present.zone_rules import vtimezone
 
 NAMESPACE = UUID("3d0c8a5e-6f2b-5d41-9c7a-b1e4f0a29d66")
-"""Under which the ids of all events are made. Never changed: calendars would show every event twice."""
+"""Under which the ids of all entries are made. Never changed: calendars would show every entry twice."""
 
 PRODID = "-//Budswell//Season calendar//EN"
+SEASON = "X-BUDSWELL-SEASON"
+"""Property of a file that says which season it is of."""
 REFRESH = timedelta(hours=6)
-_LINE_BREAKS = {0x0D: "\n", 0x85: "\n", 0x2028: "\n", 0x2029: "\n"}
+_DAY = timedelta(days=1)
+_END = b"END:VCALENDAR\r\n"
 
 
-def calendar(plan: Plan) -> bytes:
-    """The plan's tasks and orders as an iCalendar file (RFC 5545, RFC 7986), ready to be written or served.
+@dataclass(frozen=True)
+class Piece:
+    """One entry of a file, all but its number and moments."""
 
-    Raises UsageError where the plan has neither, since a calendar without an event is not a calendar and
-    makes subscribers empty theirs.
+    shown: Shown
+    body: bytes
+    """Its component as in the file."""
+    hours: Hours | None = None
+
+
+def uid(season_id: str, name: str, kind: str) -> str:
+    """The id of an entry: an event and a to-do of one task have two, as RFC 4791 section 4.1 asks."""
+    return str(uuid5(NAMESPACE, json.dumps([season_id, name, kind])))
+
+
+def pieces(plan: Plan, kind: Kind, alarm: Alarm | None = None) -> list[Piece]:
+    """Every task and order of a plan as events or to-dos, sorted by their ids."""
+    found = (_piece(plan, item, kind, alarm) for item in items(plan))
+    return sorted(found, key=lambda piece: piece.shown.uid)
+
+
+def farewell(row: Row, done: bool) -> Piece | None:
+    """What a file that is imported once says of an entry that left the plan; None where it says nothing.
+
+    What was done, or lies behind, stays as it is among the events of a calendar; a to-do that was done is
+    ticked off. All else is cancelled: leaving it out deletes nothing where a file is imported.
     """
-    events = [*_tasks(plan), *_orders(plan)]
-    if not events:
-        found = "the plan has no work and nothing to order"
-        raise UsageError(Fault(plan.season.name, found, "a plan with at least one task"))
+    shown = row.shown
+    if row.removed_on is None or (shown.kind == "VEVENT" and (done or shown.last < row.removed_on)):
+        return None
+    component = _component(shown.kind, shown.uid, shown.first, shown.last, None)
+    component.add("summary", shown.summary if done else f"Cancelled: {shown.summary}")
+    component.add("description", "This is done." if done else "This is no longer part of the plan.")
+    component.add("categories", [shown.category])
+    component.add("status", "COMPLETED" if done else "CANCELLED")
+    if done:
+        component.add("completed", row.modified)
+        component.add("percent-complete", 100)
+    return Piece(shown, component.to_ical())
+
+
+def calendar(plan: Plan, entries: Iterable[Piece], ledger: Ledger, title: str = "") -> bytes:
+    """An iCalendar file (RFC 5545, RFC 7986) of some entries, numbered by the ledger.
+
+    A `title` tells a file from others of the same season. Without entries the file holds the time zone
+    alone, since a calendar has to hold something (RFC 5545 section 3.6).
+    """
+    entries = sorted(entries, key=lambda piece: piece.shown.uid)
+    zone = _zone(plan, entries)
+    lines = "".join(f"{line}\r\n" for line in zone).encode()
+    numbered = (_numbered(piece, ledger[piece.shown.uid]) for piece in entries)
+    return _head(plan, title).removesuffix(_END) + lines + b"".join(numbered) + _END
+
+
+def season_mark(season_id: str) -> str:
+    """By which a file of a season is known again."""
+    return uid(season_id, "", "VCALENDAR")
+
+
+def _head(plan: Plan, title: str) -> bytes:
     result = Calendar()
     result.add("prodid", PRODID)
     result.add("version", "2.0")
     result.add("calscale", "GREGORIAN")
-    season = _one_line(plan.season.name)
-    for name in ("name", "x-wr-calname"):
-        result.add(name, vText(season))  # text in RFC 7986, which the library would not escape by itself
+    season = one_line(plan.season.name)
+    name = f"{season}: {title}" if title else season
+    for key in ("name", "x-wr-calname"):
+        result.add(key, vText(name))  # text in RFC 7986, which the library would not escape by itself
     stopped = ", of a search that was interrupted" if plan.status == "stopped" else ""
     result.add("description", f"Work and order days of {season}{stopped}")
     result.add("color", "olivedrab")
     # The library leaves out VALUE, which RFC 7986 section 5.7 requires.
     result.add("refresh-interval", REFRESH, parameters={"VALUE": "DURATION"})
     result.add("x-published-ttl", vDuration(REFRESH))
-    for event in sorted(events, key=lambda event: str(event["UID"])):
-        result.add_component(event)
+    result.add(SEASON, season_mark(plan.season.id))
     return bytes(result.to_ical())
 
 
-def _tasks(plan: Plan) -> Iterator[Event]:
-    titles = {task.id: task.title for task in plan.tasks}
-    for task in plan.tasks:
-        yield _event(
-            plan,
-            identity=task.id,
-            on=task.on,
-            summary=task.title,
-            lines=_about_task(plan, task, titles),
-            categories=[task.place.capitalize(), *(["Small"] if task.small else [])],
-            until=task.until if task.ongoing else None,
-        )
+def _zone(plan: Plan, entries: Sequence[Piece]) -> list[str]:
+    """The time zone, where an entry has hours in it or there is no entry at all."""
+    days = [day for piece in entries for day in (piece.shown.first, piece.shown.last)]
+    if entries and not any(piece.hours and not _in_utc(piece.hours) for piece in entries):
+        return []
+    today = plan.season.today
+    return vtimezone(plan.season.timezone, min([today, *days]), max([today, *days]))
 
 
-def _about_task(plan: Plan, task: Task, titles: dict[str, str]) -> Iterator[str]:
-    """What the event says, the most useful line first, as some calendars show no other."""
-    longer = task.attended_minutes > task.minutes
-    at_home = f"; at home: {duration(task.attended_minutes)}" if longer else ""
-    yield f"{task.title}. Hands: {duration(task.minutes)}{at_home}."
-    if task.why:
-        yield f"Why: {task.why}"
-    for before in task.after:
-        yield f"After: {titles.get(before, before)}"
-    slip_to = task.slip_to or task.on
-    if task.ongoing and task.until:
-        yield f"Goes on to {full(task.until)}."
-    else:
-        yield f"Can wait until {full(slip_to)}." if slip_to > task.on else "Cannot wait."
-    if task.supplies:
-        units = plan.season.units
-        yield "Supplies: " + ", ".join(_amount(s.quantity, s.unit, s.item, units) for s in task.supplies)
-    for caution in task.cautions:
-        yield f"Caution: {caution}"
-    for place, step in enumerate(task.steps, start=1):
-        yield f"{place}. {step}"
-    if task.batch:
-        yield f"Batch: {task.batch}"
-    if task.planting:
-        yield f"Planting: {task.planting}"
+def _piece(plan: Plan, item: Item, kind: Kind, alarm: Alarm | None) -> Piece:
+    known = uid(plan.season.id, item.name, kind)
+    hours = item.hours if kind == "VEVENT" else None
+    component = _component(kind, known, item.first, item.last, hours)
+    component.add("summary", item.summary)
+    component.add("description", item.text)
+    component.add("categories", list(item.categories))
+    component.add("status", "CONFIRMED" if kind == "VEVENT" else "NEEDS-ACTION")
+    if kind == "VTODO":
+        component.add("priority", item.priority)
+    if alarm:
+        component.add_component(_ring(plan, item, kind, alarm, hours))
+    body = component.to_ical()
+    [[found, *_], _] = components(unfolded(body))
+    shown = Shown(known, kind, item.name, sha(found), item.summary, item.categories[0], item.first, item.last)
+    return Piece(shown, body, hours)
 
 
-def _orders(plan: Plan) -> Iterator[Event]:
-    """One event for each order, on its last day; a late one on the plan's own day, where it can be seen."""
-    seen: Counter[str] = Counter()
-    for order in plan.orders:
-        # An order has no id: what is ordered, and for what, names it; a second such order is the second.
-        name = json.dumps(["order", order.item, *order.for_])
-        seen[name] += 1
-        amount = _amount(order.quantity, order.unit, order.item, plan.season.units)
-        yield _event(
-            plan,
-            identity=f"{name} {seen[name]}",
-            on=plan.season.today if order.late else order.order_by,
-            summary=f"Order {'today, late' if order.late else 'by today'}: {amount}",
-            lines=_about_order(order, amount, plan.season.units),
-            categories=["Order"],
-        )
+def _component(kind: Kind, known: str, first: date, last: date, hours: Hours | None) -> Event | Todo:
+    """An entry with its id and its days or hours."""
+    component = Event() if kind == "VEVENT" else Todo()
+    component.add("uid", known)
+    if kind == "VTODO":
+        # DUE has to be later than DTSTART (section 3.8.2.3), so what takes one day has no beginning.
+        if first < last:
+            component.add("dtstart", first)
+        component.add("due", last)
+        return component
+    begin, end = hours or (first, last + _DAY)
+    # The end is exclusive (section 3.6.1), and written out because some programs need it.
+    as_written = [one.astimezone(UTC) for one in hours] if hours and _in_utc(hours) else [begin, end]
+    component.add("dtstart", as_written[0])
+    component.add("dtend", as_written[1])
+    # A day with work on it is not a day on which nothing else can be arranged; an hour is.
+    component.add("transp", "OPAQUE" if hours else "TRANSPARENT")
+    component.add("x-microsoft-cdo-busystatus", "BUSY" if hours else "FREE")
+    return component
 
 
-def _amount(count: float, unit: str, item: str, units: Units) -> str:
-    """So much of something: ``900 g rye``, ``2 portions of dry medium``, ``16 x label``."""
-    if unit == "pieces":
-        return f"{number(count)} x {item}"
-    return f"{quantity(count, unit, units)} {'of ' if unit == 'portions' else ''}{item}"
+def _in_utc(hours: Hours) -> bool:
+    """Whether hours are written in UTC: where that is the zone, and where clocks show an hour twice.
+
+    A local time that comes twice means the first one (section 3.3.5), and the second has no other form.
+    """
+    return any(one.fold or str(one.tzinfo) in ("UTC", "Etc/UTC") for one in hours)
 
 
-def _about_order(order: Order, amount: str, units: Units) -> Iterator[str]:
-    yield f"Order {amount}, needed on {full(order.needed_on)}."
-    if order.supplier:
-        yield f"From: {order.supplier}. Buy: {to_buy(order, units)}."
-    if order.late:
-        passed = f"The last day to order was {full(order.order_by)}"
-        yield f"{passed}: buy over the counter or ask for a faster delivery."
-    if order.for_:
-        yield f"For: {', '.join(order.for_)}"
+def _ring(plan: Plan, item: Item, kind: Kind, alarm: Alarm, hours: Hours | None) -> Ring:
+    ring = Ring()
+    ring.add("uid", uid(plan.season.id, item.name, f"{kind} VALARM"))
+    ring.add("action", "DISPLAY")
+    ring.add("description", item.summary)
+    ahead = alarm.before(hours[0]) if hours else alarm.before_day()
+    # Without a beginning there is only the end to count from (section 3.8.6.3).
+    at_end = {"RELATED": "END"} if kind == "VTODO" and item.first == item.last else {}
+    ring.add("trigger", ahead, parameters=at_end)
+    return ring
 
 
-def _event(
-    plan: Plan,
-    *,
-    identity: str,
-    on: date,
-    summary: str,
-    lines: Iterator[str],
-    categories: list[str],
-    until: date | None = None,
-) -> Event:
-    """An event of one day, or to the last day of what goes on."""
-    event = Event()
-    event.add("uid", str(uuid5(NAMESPACE, json.dumps([plan.season.id, identity, "VEVENT"]))))
-    # Without METHOD, DTSTAMP is when the data was last revised (section 3.8.7.2), not when it was written.
-    revised = datetime.combine(plan.season.today, time(), UTC)
-    for name in ("dtstamp", "created", "last-modified"):
-        event.add(name, revised)
-    event.add("sequence", 0)
-    event.add("dtstart", on)
-    # The end is the day after, exclusive (section 3.6.1), and written out because some programs need it.
-    event.add("dtend", (until or on) + timedelta(days=1))
-    event.add("summary", _one_line(summary))
-    event.add("description", _clean("\n".join(lines)))
-    event.add("categories", categories)
-    event.add("status", "CONFIRMED")
-    # A day with work on it is not a day on which nothing else can be arranged.
-    event.add("transp", "TRANSPARENT")
-    event.add("x-microsoft-cdo-busystatus", "FREE")
-    return event
+def _numbered(piece: Piece, row: Row) -> bytes:
+    """The component of an entry with its stamps after its id; they are plain letters, and short.
 
-
-def _one_line(text: str) -> str:
-    return " ".join(_clean(text).split())
-
-
-def _clean(text: str) -> str:
-    """The text without control characters (section 3.1 allows only the tab), every line break a newline."""
-    text = text.replace("\r\n", "\n").translate(_LINE_BREAKS)
-    return "".join(char for char in text if char in "\t\n" or unicodedata.category(char) not in ("Cc", "Cs"))
+    Without METHOD, DTSTAMP is when the data was last revised (section 3.8.7.2), not when it was written.
+    """
+    own = f"\r\nUID:{piece.shown.uid}\r\n".encode()
+    modified, created = (f"{moment:%Y%m%dT%H%M%SZ}" for moment in (row.modified, row.created))
+    stamps = (
+        f"DTSTAMP:{modified}\r\nSEQUENCE:{row.sequence}\r\nCREATED:{created}\r\nLAST-MODIFIED:{modified}\r\n"
+    )
+    return piece.body.replace(own, own + stamps.encode(), 1)

@@ -1,7 +1,8 @@
 """What has to be true of an exported calendar file, looked at line by line.
 
 Parsers are forgiving, and each forgives something else; a program that subscribes may not be. This check is
-strict, shares no code with the export or its library, and knows only what the export may write.
+strict, shares no code with the export or its library but the reading of lines, and knows only what the export
+may write.
 """
 
 from __future__ import annotations
@@ -9,27 +10,60 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from datetime import date
 from typing import NamedTuple
+
+from scheduler.present.calendar_lines import Component, components, unfolded
+from scheduler.present.zone_check import Zone
 
 MAX_OCTETS = 75
 """Of one line without its end (RFC 5545 section 3.1)."""
 
+MAX_SEQUENCE = 2**31 - 1
+"""An INTEGER of section 3.3.8 is no greater."""
+
 TEXT = r"(?:[^\\,;]|\\[\\,;nN])*"
-UTC_TIME = r"\d{8}T([01]\d|2[0-3])[0-5]\d[0-5]\dZ"
-DURATION = r"P(?:\d+[WD]|T\d+[HMS])"
-_NAME = r"[A-Z][A-Z0-9-]*"
-_LINE = re.compile(rf'({_NAME})((?:;{_NAME}=(?:"[^"]*"|[^";:,]*))*):(.*)', re.DOTALL)
+DAY = r"\d{8}"
+LOCAL_TIME = r"\d{8}T([01]\d|2[0-3])[0-5]\d[0-5]\d"
+UTC_TIME = LOCAL_TIME + "Z"
+DURATION = r"P(?!$)(?:\d+W|(?:\d+D)?(?:T(?=\d)(?:\d+H)?(?:\d+M)?(?:\d+S)?)?)"
+OFFSET = r"[+-]\d{4}(?:\d\d)?"
+UID = "[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}"
+YEARLY = (
+    r"FREQ=YEARLY;BYMONTH=\d\d?(?:;BYMONTHDAY=\d\d?(?:,\d\d?)*)?;BYDAY=-?\d?[A-Z]{2}(?:;UNTIL=\d{8}T\d{6}Z)?"
+)
+
+AS_DATE, IN_ZONE, IN_UTC = ";VALUE=DATE", ';TZID=[^";:,]+', ""
 
 
 class Rule(NamedTuple):
-    """How one property has to look: the pattern of its value, its exact parameters, must it be there."""
+    """How one property has to look, as patterns of its value and its parameters; and must it be there."""
 
     value: str
     parameters: str = ""
     needed: bool = True
+    others: tuple[tuple[str, str], ...] = ()
+    """Other forms: parameters and value."""
 
+
+_STAMPS = {
+    "UID": Rule(UID),
+    "DTSTAMP": Rule(UTC_TIME),
+    "CREATED": Rule(UTC_TIME),
+    "LAST-MODIFIED": Rule(UTC_TIME),
+    "SEQUENCE": Rule(r"\d{1,10}"),
+    "SUMMARY": Rule(TEXT + "(?<=.)"),
+    "DESCRIPTION": Rule(TEXT),
+    "CATEGORIES": Rule(rf"{TEXT}(?:,{TEXT})*"),
+}
+_TIMED = ((IN_ZONE, LOCAL_TIME), (IN_UTC, UTC_TIME))
+_OBSERVANCE = {
+    "DTSTART": Rule(LOCAL_TIME),
+    "TZOFFSETFROM": Rule(OFFSET),
+    "TZOFFSETTO": Rule(OFFSET),
+    "TZNAME": Rule(TEXT + "(?<=.)"),
+    "RRULE": Rule(YEARLY, needed=False),
+}
 
 RULES: dict[str, dict[str, Rule]] = {
     "VCALENDAR": {
@@ -39,53 +73,71 @@ RULES: dict[str, dict[str, Rule]] = {
         "NAME": Rule(TEXT),
         "X-WR-CALNAME": Rule(TEXT),
         "DESCRIPTION": Rule(TEXT, needed=False),
-        "COLOR": Rule("[a-z]+", needed=False),
+        "COLOR": Rule("olivedrab", needed=False),
         "REFRESH-INTERVAL": Rule(DURATION, ";VALUE=DURATION"),
         "X-PUBLISHED-TTL": Rule(DURATION),
+        "X-BUDSWELL-SEASON": Rule(UID),
     },
     "VEVENT": {
-        "UID": Rule("[0-9a-f]{8}(?:-[0-9a-f]{4}){3}-[0-9a-f]{12}"),
-        "DTSTAMP": Rule(UTC_TIME),
-        "CREATED": Rule(UTC_TIME),
-        "LAST-MODIFIED": Rule(UTC_TIME),
-        "SEQUENCE": Rule(r"\d+"),
-        "DTSTART": Rule(r"\d{8}", ";VALUE=DATE"),
-        "DTEND": Rule(r"\d{8}", ";VALUE=DATE"),
-        "SUMMARY": Rule(TEXT + "(?<=.)"),
-        "DESCRIPTION": Rule(TEXT),
-        "CATEGORIES": Rule(rf"{TEXT}(?:,{TEXT})*"),
+        **_STAMPS,
+        "DTSTART": Rule(DAY, AS_DATE, others=_TIMED),
+        "DTEND": Rule(DAY, AS_DATE, others=_TIMED),
         "STATUS": Rule("TENTATIVE|CONFIRMED|CANCELLED"),
-        "TRANSP": Rule("TRANSPARENT"),
-        "X-MICROSOFT-CDO-BUSYSTATUS": Rule("FREE"),
+        "TRANSP": Rule("TRANSPARENT|OPAQUE"),
+        "X-MICROSOFT-CDO-BUSYSTATUS": Rule("FREE|BUSY"),
     },
+    "VTODO": {
+        **_STAMPS,
+        "DTSTART": Rule(DAY, AS_DATE, needed=False),
+        "DUE": Rule(DAY, AS_DATE),
+        "STATUS": Rule("NEEDS-ACTION|IN-PROCESS|COMPLETED|CANCELLED"),
+        "PRIORITY": Rule("[1-9]", needed=False),
+        "COMPLETED": Rule(UTC_TIME, needed=False),
+        "PERCENT-COMPLETE": Rule("100", needed=False),
+    },
+    "VALARM": {
+        "UID": Rule(UID),
+        "ACTION": Rule("DISPLAY"),
+        "DESCRIPTION": Rule(TEXT + "(?<=.)"),
+        "TRIGGER": Rule(f"-?{DURATION}", "(?:;RELATED=END)?"),
+    },
+    "VTIMEZONE": {"TZID": Rule('[^";:,]+')},
+    "STANDARD": _OBSERVANCE,
+    "DAYLIGHT": _OBSERVANCE,
 }
 """Each component's properties; one that is not here does not belong there, as METHOD and a calendar's UID."""
 
-_DAYS = ("DTSTAMP", "CREATED", "LAST-MODIFIED", "DTSTART", "DTEND")
+PLACES = {
+    "VCALENDAR": ("",),
+    "VEVENT": ("VCALENDAR",),
+    "VTODO": ("VCALENDAR",),
+    "VTIMEZONE": ("VCALENDAR",),
+    "VALARM": ("VEVENT", "VTODO"),
+    "STANDARD": ("VTIMEZONE",),
+    "DAYLIGHT": ("VTIMEZONE",),
+}
+"""What each component may stand in."""
 
-
-@dataclass
-class _Component:
-    name: str
-    line: int
-    inside: str
-    properties: list[tuple[str, str, str]] = field(default_factory=list)
+_DAYS = ("DTSTAMP", "CREATED", "LAST-MODIFIED", "COMPLETED", "DTSTART", "DTEND", "DUE")
 
 
 def faults(data: bytes) -> list[str]:
     """Everything that is wrong with the bytes of a calendar file, one sentence each; none if it is sound."""
-    components, misfits = _components(_unfolded(data))
+    parts, misfits = components(unfolded(data))
     found = [*_faults_of_lines(data), *misfits]
-    for component in components:
-        found += [f"{component.name} from line {component.line}: {fault}" for fault in _faults_of(component)]
-    names = Counter(component.name for component in components)
+    for component in parts:
+        own = [*_faults_of(component), *_CHECKS.get(component.name, _nothing)(component)]
+        found += [f"{component.name} from line {component.line}: {fault}" for fault in own]
+    names = Counter(component.name for component in parts)
     if names["VCALENDAR"] != 1:
         found.append(f"{names['VCALENDAR']} calendars in one file")
-    if not names["VEVENT"]:
-        found.append("no event")
-    uids = Counter(value for part in components for name, _, value in part.properties if name == "UID")
+    if not names["VEVENT"] + names["VTODO"] + names["VTIMEZONE"]:
+        found.append("no event, no to-do and no time zone")
+    if names["VEVENT"] and names["VTODO"]:
+        found.append("events and to-dos in one file, which show twice")
+    uids = Counter(component.value("UID") for component in parts if component.value("UID"))
     found += [f"{count} components have the UID {uid}" for uid, count in uids.items() if count > 1]
-    return found
+    return [*found, *_faults_of_zones(parts)]
 
 
 def _faults_of_lines(data: bytes) -> Iterator[str]:
@@ -105,65 +157,107 @@ def _faults_of_lines(data: bytes) -> Iterator[str]:
             yield f"line {number}: a control character"
 
 
-def _unfolded(data: bytes) -> Iterator[tuple[int, str]]:
-    """The content lines with the number of the first line of each."""
-    number, line = 0, ""
-    for at, part in enumerate(data.decode(errors="replace").removesuffix("\r\n").split("\r\n"), start=1):
-        if part.startswith((" ", "\t")) and number:
-            line += part[1:]
-            continue
-        if number:
-            yield number, line
-        number, line = at, part
-    yield number, line
-
-
-def _components(lines: Iterator[tuple[int, str]]) -> tuple[list[_Component], list[str]]:
-    """The components that the lines make up, outer before inner, and what does not fit together."""
-    components: list[_Component] = []
-    misfits: list[str] = []
-    path: list[_Component] = []
-    for number, line in lines:
-        match = _LINE.fullmatch(line)
-        if match is None:
-            misfits.append(f"line {number}: neither a property nor its continuation")
-            continue
-        name, parameters, value = match.groups()
-        if name == "BEGIN":
-            path.append(_Component(value, number, path[-1].name if path else ""))
-            components.append(path[-1])
-        elif name == "END":
-            if not path or path.pop().name != value:
-                misfits.append(f"line {number}: END:{value} closes nothing that is open")
-        elif path:
-            path[-1].properties.append((name, parameters, value))
-        else:
-            misfits.append(f"line {number}: {name} stands outside of the calendar")
-    misfits += [f"line {component.line}: BEGIN:{component.name} is never closed" for component in path]
-    return components, misfits
-
-
-def _faults_of(component: _Component) -> Iterator[str]:
+def _faults_of(component: Component) -> Iterator[str]:
+    """What is wrong with single properties, and where the component stands."""
     rules = RULES.get(component.name, {})
-    if component.inside != {"VCALENDAR": "", "VEVENT": "VCALENDAR"}.get(component.name):
+    if component.inside not in PLACES.get(component.name, ()):
         yield f"does not belong in {component.inside or 'a file'}"
     count = Counter(name for name, _, _ in component.properties)
     yield from (f"{name} is missing" for name, rule in rules.items() if rule.needed and not count[name])
     yield from (f"{name} stands there {times} times" for name, times in count.items() if times > 1)
-    days: dict[str, date] = {}
     for name, parameters, value in component.properties:
         rule = rules.get(name)
         if rule is None:
             yield f"{name} does not belong here"
             continue
-        if parameters != rule.parameters:
+        forms = [(rule.parameters, rule.value), *rule.others]
+        form = next((pattern for told, pattern in forms if re.fullmatch(told, parameters)), None)
+        if form is None:
             yield f"{name} has the parameters {parameters!r}, not {rule.parameters!r}"
-        if not re.fullmatch(rule.value, value, re.DOTALL):
+            form = rule.value
+        if not re.fullmatch(form, value, re.DOTALL):
             yield f"{name} cannot be {value[:40]!r}"
-        elif name in _DAYS:
-            try:
-                days[name] = date.fromisoformat(value[:8])
-            except ValueError:
-                yield f"{name}: there is no day {value[:8]}"
-    if "DTSTART" in days and "DTEND" in days and days["DTEND"] <= days["DTSTART"]:
+        elif name in _DAYS and not _is_day(value):
+            yield f"{name}: there is no day {value[:8]}"
+
+
+def _is_day(value: str) -> bool:
+    try:
+        date.fromisoformat(value[:8])
+    except ValueError:
+        return False
+    return True
+
+
+def _nothing(component: Component) -> Iterator[str]:
+    yield from ()
+
+
+def _faults_of_event(event: Component) -> Iterator[str]:
+    yield from _faults_of_stamps(event)
+    if event.parameters("DTSTART") != event.parameters("DTEND"):
+        yield "DTEND is of another kind than DTSTART"
+    elif event.value("DTEND") <= event.value("DTSTART"):
         yield "DTEND is not later than DTSTART"
+    all_day = event.parameters("DTSTART") == AS_DATE
+    for name, free, taken in (
+        ("TRANSP", "TRANSPARENT", "OPAQUE"),
+        ("X-MICROSOFT-CDO-BUSYSTATUS", "FREE", "BUSY"),
+    ):
+        if event.value(name) != (free if all_day else taken):
+            yield f"{name} cannot be {event.value(name)!r} {'all day' if all_day else 'for hours'}"
+
+
+def _faults_of_to_do(to_do: Component) -> Iterator[str]:
+    yield from _faults_of_stamps(to_do)
+    if to_do.value("DTSTART") and to_do.value("DUE") <= to_do.value("DTSTART"):
+        yield "DUE is not later than DTSTART"
+    done = to_do.value("STATUS") == "COMPLETED"
+    if any(bool(to_do.value(name)) != done for name in ("COMPLETED", "PERCENT-COMPLETE")):
+        yield "COMPLETED, PERCENT-COMPLETE and STATUS do not say the same"
+
+
+def _faults_of_stamps(entry: Component) -> Iterator[str]:
+    if entry.value("DTSTAMP") != entry.value("LAST-MODIFIED"):
+        yield "DTSTAMP is not LAST-MODIFIED, as it is without METHOD"
+    if entry.value("CREATED") > entry.value("LAST-MODIFIED"):
+        yield "LAST-MODIFIED is earlier than CREATED"
+    if entry.value("SEQUENCE").isdecimal() and int(entry.value("SEQUENCE")) > MAX_SEQUENCE:
+        yield f"SEQUENCE cannot be {entry.value('SEQUENCE')!r}"
+    if len(entry.parts) > 1:
+        yield f"{len(entry.parts)} alarms"
+    at_end = entry.name == "VTODO" and not entry.value("DTSTART")
+    if any((part.parameters("TRIGGER") == ";RELATED=END") != at_end for part in entry.parts):
+        yield "the alarm counts from what is not there"
+
+
+_CHECKS = {"VEVENT": _faults_of_event, "VTODO": _faults_of_to_do}
+
+
+def _faults_of_zones(parts: list[Component]) -> Iterator[str]:
+    """Whether each zone that is named is there once, and says of every hour what the world's zones say."""
+    zones: dict[str, Zone] = {}
+    for part in parts:
+        if part.name == "VTIMEZONE":
+            name = part.value("TZID")
+            if name in zones:
+                yield f"the time zone {name} stands there twice"
+            try:
+                zones[name] = Zone.read(part)
+            except ValueError as error:
+                yield f"VTIMEZONE from line {part.line}: {error}"
+                return
+    named = set()
+    for part in parts if any(part.name in ("VEVENT", "VTODO") for part in parts) else []:
+        for name, parameters, value in part.properties if part.name == "VEVENT" else []:
+            told = parameters.removeprefix(";TZID=")
+            if told == parameters:
+                continue
+            named.add(told)
+            where = f"VEVENT from line {part.line}: {name} has the time zone {told}"
+            if told not in zones:
+                yield f"{where}, which is not in the file"
+            elif re.fullmatch(LOCAL_TIME, value) and _is_day(value) and not zones[told].is_right(value):
+                yield f"{where}, whose rules are wrong on that day"
+    if any(part.name == "VEVENT" for part in parts):
+        yield from (f"the time zone {name} is not used" for name in zones if name not in named)

@@ -14,6 +14,7 @@ from scheduler.errors import (
     ProfileError,
     SeasonError,
     SolverDisagreement,
+    UnsoundFile,
     UsageError,
 )
 from scheduler.measures import counted
@@ -27,6 +28,10 @@ OUR_BUG = (
     "This is a bug of ours, not a mistake in your season. No plan is shown, because two independent looks at "
     "the same problem do not agree. Please report it and send the saved problem that is named above."
 )
+
+NOT_WRITTEN = "This is a bug of ours, not a mistake in your season. Nothing was written. Please report it."
+MOST_TOLD = 5
+"""Faults of a file that are told."""
 
 
 def show_stopped(console: Console) -> None:
@@ -52,6 +57,9 @@ def _block(error: BudswellError, width: int) -> Lines:
             return _faults("This cannot work as it was called", [fault], width)
         case BookError(fault=fault):
             return _faults("The book cannot be used; it was left untouched", [fault], width)
+        case UnsoundFile(path=path, faults=faults):
+            lines = [line for told in (path, *faults[:MOST_TOLD]) for line in folded(told, width)]
+            return section("A file would not have been right", [*lines, *folded(NOT_WRITTEN, width)], width)
         case SolverDisagreement(what=what, details=details):
             lines = [line for detail in (what, *details) for line in folded(detail, width)]
             return section("Two looks at the season do not agree", [*lines, *folded(OUR_BUG, width)], width)

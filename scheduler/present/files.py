@@ -29,27 +29,53 @@ def require_place(path: Path, keep: Iterable[Path] = (), suffix: str = ".ics") -
             part.unlink()
 
 
+class Staging:
+    """Files that lie whole on the disk beside their places, and take them once all is ready.
+
+    A context: at its end nothing is left of what did not get its name.
+    """
+
+    def __init__(self) -> None:
+        self._parts: list[tuple[Path, Path, Path]] = []
+
+    def __enter__(self) -> Staging:
+        return self
+
+    def __exit__(self, *error: object) -> None:
+        for _place, _target, part in self._parts:
+            with suppress(OSError):
+                part.unlink()
+
+    def add(self, path: Path, data: bytes) -> Path:
+        """Writes the data for the file at `path`, and says where it lies until then. UsageError as below."""
+        target, part = _places(path)
+        self._parts.append((path, target, part))
+        try:
+            _write(part, data, target)
+        except OSError as error:
+            raise UsageError(_fault(path, error)) from error
+        return part
+
+    def publish(self) -> None:
+        """Gives each file its name, in the order in which they were added. UsageError as below."""
+        for path, target, part in self._parts:
+            try:
+                part.replace(target)
+            except OSError as error:
+                raise UsageError(_fault(path, error)) from error
+        for folder in dict.fromkeys(target.parent for _, target, _ in self._parts):
+            _keep_names(folder)
+
+
 def write_atomically(path: Path, data: bytes) -> None:
     """Puts `data` into the file at `path`, also through a power cut; a file that was there keeps its rights.
 
     Raises UsageError where the folder is missing, a folder has that name, or nothing may be written; the
     old file is then untouched and nothing is left beside it.
     """
-    target, part = _places(path)
-    try:
-        _write(part, data, target)
-    except OSError as error:
-        raise UsageError(_fault(path, error)) from error
-    finally:
-        with suppress(OSError):
-            part.unlink()
-    # The new name, too, has to reach the disk; systems that cannot open a folder do without.
-    with suppress(OSError):
-        folder = os.open(target.parent, os.O_RDONLY)
-        try:
-            os.fsync(folder)
-        finally:
-            os.close(folder)
+    with Staging() as staging:
+        staging.add(path, data)
+        staging.publish()
 
 
 def require_new(path: Path) -> None:
@@ -116,7 +142,16 @@ def _write(part: Path, data: bytes, target: Path) -> None:
         os.fsync(file.fileno())
     if target.exists():
         part.chmod(target.stat().st_mode)
-    part.replace(target)
+
+
+def _keep_names(folder: Path) -> None:
+    """The new names, too, have to reach the disk; systems that cannot open a folder do without."""
+    with suppress(OSError):
+        opened = os.open(folder, os.O_RDONLY)
+        try:
+            os.fsync(opened)
+        finally:
+            os.close(opened)
 
 
 def _fault(path: Path, error: OSError) -> Fault:

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import re
-from datetime import date, datetime
+from datetime import date, datetime, time
 
 from scheduler.plan import Period
 from scheduler.season.wrong import Wrong, shown
@@ -12,6 +12,8 @@ _YEARS = (1950, 2200)
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _LOOSE_DAY = re.compile(r"(?<!\d)(\d{4})([-./])(\d{1,2})\2(\d{1,2})(?!\d)")
 _PERIOD = re.compile(rf"{_DAY.pattern}(\s*/\s*{_DAY.pattern})?")
+_TIME = re.compile(r"([01]\d|2[0-3]):([0-5]\d)")
+_LOOSE_TIME = re.compile(r"(\d{1,2})(?:[:.h ]?([0-5]\d))? ?([ap])?\.?(?:m\.?)?")
 _LONGEST = 200
 """Letters of a text in which days are looked for."""
 
@@ -47,6 +49,27 @@ def period(value: object) -> Period:
             f'did you mean "{span[1]}/{span[0]}"?',
         )
     return span
+
+
+def time_of_day(value: object) -> time:
+    """Hours and minutes as text, or as TOML writes a time. Raises `Wrong` for anything else."""
+    if isinstance(value, time) and not value.second and not value.microsecond:
+        return value
+    found = _TIME.fullmatch(value.strip()) if isinstance(value, str) else None
+    if not found:
+        raise Wrong(shown(value), 'a time of day such as "09:00"', _meant_time(value))
+    return time(int(found[1]), int(found[2]))
+
+
+def _meant_time(value: object) -> str:
+    found = _LOOSE_TIME.fullmatch(str(value).strip().casefold()[:_LONGEST])
+    if isinstance(value, bool) or not found:
+        return ""
+    hour, half = int(found[1]), found[3]
+    if half and not 1 <= hour <= 12:
+        return ""
+    hour = hour % 12 + (12 if half == "p" else 0) if half else hour
+    return f'did you mean "{hour:02}:{found[2] or "00"}"?' if hour < 24 else ""
 
 
 def _meant_days(value: object, most: int) -> str:

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import date, timedelta
+from datetime import date, time, timedelta
+from math import floor
 
 from scheduler.season.findings import Findings
 from scheduler.season.season import Help, People, Site, Tools
@@ -95,7 +96,22 @@ def people(table: PeopleTable, defaults: Defaults, findings: Findings) -> People
         away=tuple(table.away),
         prefer=tuple(dict.fromkeys(table.prefer)),
         felling=findings.default("people.felling", table.felling, defaults.felling),
+        at=_begins(table, hours, findings),
     )
+
+
+def _begins(table: PeopleTable, hours: Mapping[str, float], findings: Findings) -> Mapping[str, time]:
+    """When work begins, by weekday: early enough for the hours of that day."""
+    for day, at in (table.at or {}).items():
+        left = 24 - at.hour - at.minute / 60
+        if hours.get(day, 0.0) > left:
+            findings.fault(
+                ("people", "at", day),
+                f"{at:%H:%M} with {hours[day]:g} hours of work on {day}, which end after midnight",
+                "a beginning from which the hours of that day end before midnight",
+                f'"{floor(24 - hours[day]):02}:00" is the last full hour',
+            )
+    return dict(sorted((table.at or {}).items(), key=lambda one: WEEKDAYS.index(one[0])))
 
 
 def _home(

@@ -8,11 +8,11 @@ from __future__ import annotations
 
 from collections.abc import Collection, Mapping
 from dataclasses import dataclass, field, replace
-from datetime import date
+from datetime import date, time
 from pathlib import Path
 
 from scheduler.measures import Units
-from scheduler.plan import Assumption, Period, Rewrite
+from scheduler.plan import Assumption, DayStart, Period, Rewrite
 from scheduler.season.climate import Climate
 from scheduler.trade.shapes import Figure
 
@@ -39,6 +39,12 @@ class People:
     away: tuple[Period, ...] = ()
     prefer: tuple[str, ...] = ()
     felling: str = "own"
+    at: Mapping[str, time] = field(default_factory=dict)
+    """When work begins, by weekday; of a weekday left out no time is said."""
+
+    def starts(self) -> tuple[DayStart, ...]:
+        """When work begins, as plans carry it."""
+        return tuple(DayStart(day, f"{at:%H:%M}") for day, at in self.at.items())
 
 
 @dataclass(frozen=True)

@@ -6,7 +6,7 @@ means beside others is judged in the rooms that resolve it.
 
 from __future__ import annotations
 
-from datetime import date
+from datetime import date, time
 from typing import Annotated, Any, ClassVar, Literal
 
 from pydantic import BaseModel, ConfigDict, Field, WrapValidator
@@ -103,6 +103,7 @@ class PeopleTable(Table):
     away: Annotated[list[Annotated[Period, v.period()]], v.one_or_more()] = []
     prefer: Annotated[list[Weekday], v.one_or_more()] = []
     felling: Annotated[str, v.choice("own", "hired", "bought")] | None = None
+    at: Annotated[dict[Weekday, Annotated[time, v.time_of_day()]], Once] | None = None
 
 
 class HelpTable(Table):

@@ -19,6 +19,7 @@ from scheduler.season.wrong import Wrong, listed, meant, nearest, shown
 
 EXAMPLES = {
     "hours": "{ sat = 4, sun = 4 }",
+    "at": '{ sat = "09:00" }',
     "home": "{ sat = 10, sun = 10 }",
     "shelf": '{ temperature = "20 C" }',
     "fridge": '{ temperature = "4 C" }',

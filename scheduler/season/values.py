@@ -110,6 +110,11 @@ def day() -> PlainValidator:
     return PlainValidator(days.day)
 
 
+def time_of_day() -> PlainValidator:
+    """Hours and minutes of one day, ``"09:00"``."""
+    return PlainValidator(days.time_of_day)
+
+
 def period() -> PlainValidator:
     """First and last day, ``2027-04-20/2027-05-25``; one day alone is a period of one day."""
     return PlainValidator(days.period)

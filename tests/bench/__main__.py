@@ -11,11 +11,12 @@ import tempfile
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from tests.bench import outlook, processes, stability, tiers
+from tests.bench import calendars, outlook, processes, stability, tiers
 from tests.command import EXAMPLES
 
 TABLES: Mapping[str, Callable[[Path], None]] = {
     "processes": processes.table,
+    "calendars": calendars.table,
     "tiers": tiers.table,
     "stability": stability.table,
     "outlook": outlook.table,

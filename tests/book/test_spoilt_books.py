@@ -122,7 +122,7 @@ def entry_two(change: str) -> Callable[[Path], None]:
         (is_text, "damaged, or is no book"),
         (is_cut, "damaged, or is no book"),
         (is_scrambled, "damaged, or is no book"),
-        (is_newer, "a newer budswell has written this book (version 3)"),
+        (is_newer, f"a newer budswell has written this book (version {len(MIGRATIONS) + 1})"),
         (is_foreign, "another program"),
         (has_no_table, "no such table: plans"),
         (has_a_torn_document, "plan 1 cannot be read: jobs"),

@@ -14,7 +14,7 @@ import pytest
 from hypothesis import HealthCheck, given, settings
 from hypothesis import strategies as st
 
-from scheduler.book import file
+from scheduler.book import file, ledger_text
 from scheduler.book.migrations import MIGRATIONS
 from scheduler.book.store import Book
 from scheduler.book.transfer import Contents, export, import_
@@ -22,7 +22,7 @@ from scheduler.document import to_json
 from scheduler.errors import BookError, Fault, UsageError
 from scheduler.progress import Entry
 from tests.book.test_entries import ANY_ENTRY
-from tests.book.written import AT, ENTRIES, LOST, PLAIN, record, recorded
+from tests.book.written import AT, ENTRIES, LOST, PLAIN, TOLD, record, recorded
 from tests.folders import locked_folder
 from tests.sample import SEASON, sample_plan
 
@@ -42,6 +42,7 @@ def book(tmp_path: Path) -> Path:
         for entry in ENTRIES:
             opened.record(entry, AT)
         opened.record(replace(LOST, seen=LONG), AWKWARD)
+        opened.tell(TOLD)
     return path
 
 
@@ -73,14 +74,17 @@ def refused(path: Path, text: str | bytes) -> Fault:
 def tables(path: Path) -> list[list[tuple[object, ...]]]:
     """Everything that stands in the tables of a book."""
     with closing(sqlite3.connect(path)) as connection:
-        return [connection.execute(f"SELECT * FROM {name}").fetchall() for name in ("plans", "entries")]
+        return [
+            connection.execute(f"SELECT * FROM {name}").fetchall()
+            for name in ("plans", "entries", "calendar")
+        ]
 
 
 def test_what_goes_out_comes_back(book: Path, tmp_path: Path) -> None:
     """The book that was imported has the same rows, and leads to the same bytes again."""
     text = exported(book)
     copy = tmp_path / "copy.book"
-    assert imported(copy, text) == Contents(3, 6)
+    assert imported(copy, text) == Contents(3, 6, 3)
     assert tables(copy) == tables(book)
     assert exported(copy) == text
     assert recorded(copy) == recorded(book)
@@ -109,9 +113,14 @@ def test_the_lines_are_json_that_any_program_can_read(book: Path) -> None:
     """A header, then one line for each plan and each entry; only a line feed ends a line."""
     text = exported(book)
     head, *rest = [json.loads(line) for line in text.removesuffix("\n").split("\n")]
-    assert head == {"budswell_book": 1, "version": len(MIGRATIONS), "plans": 3, "entries": 6}
-    assert [line.get("plan_no") for line in rest] == [1, 2, 3] + 6 * [None]
-    assert [line.get("entry_no") for line in rest] == 3 * [None] + [1, 2, 3, 4, 5, 6]
+    assert head == {"budswell_book": 1, "version": len(MIGRATIONS), "plans": 3, "entries": 6, "calendar": 3}
+    assert [line.get("plan_no") for line in rest] == [1, 2, 3] + 9 * [None]
+    assert [line.get("entry_no") for line in rest] == 3 * [None] + [1, 2, 3, 4, 5, 6] + 3 * [None]
+    assert [(line["uid"], line["sequence"]) for line in rest[9:]] == [
+        ("2b1c", 0),
+        ("2b1c", 1),
+        ("7f00", 2_000_000_000),
+    ]
     assert rest[0]["document"] == json.loads(to_json(replace(sample_plan(), plan_no=1)))
     assert rest[1]["season_text"] == LONG
     assert rest[1]["basis"] == AWKWARD
@@ -204,7 +213,7 @@ def test_other_ways_of_writing_the_same_lines_are_read(book: Path, tmp_path: Pat
     assert exported(tmp_path / "copy.book") == text
 
 
-HEAD = {"budswell_book": 1, "version": 2, "plans": 1, "entries": 2}
+HEAD = {"budswell_book": 1, "version": 3, "plans": 1, "entries": 2, "calendar": 2}
 NUMBERED = replace(sample_plan(), plan_no=1)
 PLAN: dict[str, Any] = {
     "plan_no": 1,
@@ -215,14 +224,17 @@ PLAN: dict[str, Any] = {
 }
 FIRST = {"entry_no": 1, "at": AT, "kind": "clean", "on": "2027-02-14", "subject": "NAM-G1a"}
 SECOND = {"entry_no": 2, "at": AT, "kind": "undo", "on": "2027-02-14", "subject": "", "corrects": 1}
-GOOD = (HEAD, PLAN, FIRST, SECOND)
+TOLD_ONCE, TOLD_TWICE = (ledger_text.to_data(row) for row in TOLD[:2])
+GOOD = (HEAD, PLAN, FIRST, SECOND, TOLD_ONCE, TOLD_TWICE)
 
 
 def changed(line: int, **change: object) -> str:
     """A good file in which one line, counted from 1, says something else; None takes a key out."""
     lines = [dict(data) for data in GOOD]
     merged = {**lines[line - 1], **change}
-    lines[line - 1] = {key: value for key, value in merged.items() if value is not None or key == "basis"}
+    lines[line - 1] = {
+        key: value for key, value in merged.items() if value is not None or key in ("basis", "removed_on")
+    }
     return "".join(json.dumps(data) + "\n" for data in lines)
 
 
@@ -238,6 +250,7 @@ def changed(line: int, **change: object) -> str:
         ),
         (1, {"version": "2"}, 'version: a whole number, not "2"'),
         (1, {"entries": None}, "entries: a whole number, not null"),
+        (1, {"calendar": "2"}, 'calendar: a whole number, not "2"'),
         (2, {"plan_no": 2}, "plan 2 where plan 1 is due"),
         (2, {"plan_no": "1"}, 'plan_no: a whole number, not "1"'),
         (2, {"kept_at": None}, "a plan has plan_no, kept_at, basis, season_text and document"),
@@ -265,13 +278,25 @@ def changed(line: int, **change: object) -> str:
         (3, {"corrects": 1}, "corrects: entry 1 does not come before it"),
         (4, {"corrects": 0}, "corrects: entry 0 does not come before it"),
         (4, {"entry_no": 1}, "entry 1 where entry 2 is due"),
+        (5, {"colour": "green"}, "what a calendar was told has uid, sequence, kind"),
+        (5, {"name": None}, "what a calendar was told has uid, sequence, kind"),
+        (5, {"kind": "VJOURNAL"}, "kind: 'VJOURNAL' is not known"),
+        (5, {"sequence": "0"}, 'sequence: a whole number, not "0"'),
+        (5, {"sha": 7}, "sha: a text, not 7"),
+        (5, {"first_day": "20270214"}, "first_day: a day as YYYY-MM-DD"),
+        (5, {"last_day": "2027-02-30"}, "day is out of range"),
+        (5, {"created": "2026-11-28"}, "created: "),
+        (5, {"modified": "2026-11-28T00:00:00+01:00"}, "modified: "),
+        (5, {"removed_on": 3}, "removed_on: a text, not 3"),
+        (6, {"sequence": 0}, "lines of calendars stand by uid, and their sequence rises"),
+        (6, {"uid": "1aaa"}, "lines of calendars stand by uid, and their sequence rises"),
     ],
 )
 def test_a_line_that_is_not_right_is_named(
     tmp_path: Path, line: int, change: dict[str, object], words: str
 ) -> None:
     """One wrong line anywhere, and nothing is imported; the file and the number of the line are said."""
-    assert imported(tmp_path / "good.book", changed(3, seen="green")) == Contents(1, 2)
+    assert imported(tmp_path / "good.book", changed(3, seen="green")) == Contents(1, 2, 2)
     fault = refused(tmp_path / "season.book", changed(line, **change))
     assert fault.where == f"{tmp_path / 'exported.jsonl'}:{line}"
     assert fault.found.startswith(f"this line cannot be read: {words}")
@@ -304,12 +329,14 @@ def test_bytes_that_are_no_line_are_named(tmp_path: Path, line: int, bytes_: byt
     assert words in fault.found
 
 
-@pytest.mark.parametrize("left", range(4))
+@pytest.mark.parametrize("left", range(6))
 def test_a_file_that_is_cut_off_is_refused(tmp_path: Path, left: int) -> None:
     """Also where it ends between two lines, since the first one says how many there have to be."""
     lines = changed(3).split("\n")
     fault = refused(tmp_path / "season.book", "\n".join(lines[:left]))
-    assert ("an empty file" if left == 0 else "promises 1 plan and 2 entries") in fault.found
+    assert (
+        "an empty file" if left == 0 else "promises 1 plan, 2 entries and 2 calendar lines"
+    ) in fault.found
 
 
 def test_a_cut_anywhere_is_noticed(book: Path, tmp_path: Path) -> None:
@@ -317,7 +344,7 @@ def test_a_cut_anywhere_is_noticed(book: Path, tmp_path: Path) -> None:
     data = exported(book).encode()
     for length in (*range(0, len(data) - 1, 997), len(data) - 2):
         refused(tmp_path / "copy.book", data[:length])
-    assert imported(tmp_path / "copy.book", data[:-1]) == Contents(3, 6)
+    assert imported(tmp_path / "copy.book", data[:-1]) == Contents(3, 6, 3)
 
 
 def test_a_file_that_cannot_be_read_is_named(tmp_path: Path) -> None:

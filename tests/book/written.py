@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from datetime import date
+from datetime import UTC, date, datetime
 from pathlib import Path
 
 from scheduler.book.store import Book
+from scheduler.ledger import Row, Shown
 from scheduler.plan import Rewrite
 from scheduler.progress import Entry, Recorded
 
@@ -43,6 +44,31 @@ ENTRIES = (
     Entry("undo", DAY, "", corrects=2),
     Entry("picked", DAY, "Oak", amount=0.1 + 0.2),
 )
+
+TOLD = (
+    Row(
+        Shown("2b1c", "VEVENT", "NAM-G1a.cook", "ab12", "Cook 3 jars", "Lab", DAY, DAY),
+        0,
+        datetime(2026, 11, 28, tzinfo=UTC),
+        datetime(2026, 11, 28, tzinfo=UTC),
+    ),
+    Row(
+        Shown(
+            "2b1c", "VEVENT", "NAM-G1a.cook", "cd34", "Cook 2 jars 🍄\u2028,;", "Lab", DAY, date(2027, 2, 15)
+        ),
+        1,
+        datetime(2026, 11, 28, tzinfo=UTC),
+        datetime(2027, 2, 3, 12, 30, 59, tzinfo=UTC),
+        date(2027, 2, 3),
+    ),
+    Row(
+        Shown("7f00", "VTODO", "", "", "", "Order", DAY, DAY),
+        2_000_000_000,
+        datetime(2026, 11, 28, tzinfo=UTC),
+        datetime(2026, 11, 28, tzinfo=UTC),
+    ),
+)
+"""What calendars were told, by UID and number."""
 
 
 def record(path: Path, *entries: Entry) -> list[int]:

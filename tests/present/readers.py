@@ -38,7 +38,7 @@ def by_vobject(data: bytes) -> Read:
             event.summary.value,
             event.description.value,
         )
-        for event in read.vevent_list
+        for event in read.contents.get("vevent", [])
     }
 
 
@@ -50,6 +50,46 @@ def by_ical(data: bytes) -> Read:
         for event in read.events
     }
 
+
+ReadToDos = dict[str, tuple[date, str, str, str]]
+"""Per UID: the day on which it is due, its status, summary, description."""
+
+
+def to_dos_by_icalendar(data: bytes) -> ReadToDos:
+    """The to-dos, read with the library that also writes."""
+    read: Any = icalendar.Calendar.from_ical(data)
+    assert not read.errors
+    read.validate()
+    return {
+        str(one["UID"]): (one["DUE"].dt, str(one["STATUS"]), str(one["SUMMARY"]), str(one["DESCRIPTION"]))
+        for one in read.walk("VTODO")
+    }
+
+
+def to_dos_by_vobject(data: bytes) -> ReadToDos:
+    """The to-dos, read with the parser behind a CalDAV server."""
+    read = vobject.readOne(data.decode())
+    read.validate(raiseException=True)
+    return {
+        one.uid.value: (one.due.value, one.status.value, one.summary.value, one.description.value)
+        for one in read.contents.get("vtodo", [])
+    }
+
+
+def to_dos_by_ical(data: bytes) -> ReadToDos:
+    """The to-dos, read with the parser that is strict about types."""
+    read: Any = IcsCalendarStream.calendar_from_ics(data.decode())
+    return {
+        str(one.uid): (one.due, str(one.status.value), str(one.summary), str(one.description))
+        for one in read.todos
+    }
+
+
+TO_DO_READERS: dict[str, Callable[[bytes], ReadToDos]] = {
+    "icalendar": to_dos_by_icalendar,
+    "vobject": to_dos_by_vobject,
+    "ical": to_dos_by_ical,
+}
 
 READERS: dict[str, Callable[[bytes], Read]] = {
     "icalendar": by_icalendar,

@@ -16,10 +16,9 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from scheduler.errors import UsageError
 from scheduler.plan import Order, Plan, Supply
-from scheduler.present.calendar import calendar
 from scheduler.present.calendar_check import faults
+from tests.present.exports import calendar
 from tests.present.readers import READERS, Read, by_icalendar
 from tests.sample import SEASON, sample_plan, sample_refusal
 
@@ -36,20 +35,21 @@ NAME:Alder Bend\\, spring 2027
 X-WR-CALNAME:Alder Bend\\, spring 2027
 COLOR:olivedrab
 REFRESH-INTERVAL;VALUE=DURATION:PT6H
+X-BUDSWELL-SEASON:8e7e13a0-19ab-5035-95b0-9524183f9d10
 X-PUBLISHED-TTL:PT6H
 BEGIN:VEVENT
 SUMMARY:Soak rye for 3 quart jars
 DTSTART;VALUE=DATE:20270129
 DTEND;VALUE=DATE:20270130
-DTSTAMP:20261128T000000Z
 UID:8ee20986-dec7-5eb4-b66a-f16c8a66f5a8
+DTSTAMP:20261128T000000Z
 SEQUENCE:0
-CATEGORIES:Lab,Small
 CREATED:20261128T000000Z
+LAST-MODIFIED:20261128T000000Z
+CATEGORIES:Lab,Small
 DESCRIPTION:Soak rye for 3 quart jars. Hands: 10 min.\\nWhy: grain is cooke
  d the day after it is soaked\\nCannot wait.\\nSupplies: 900 g rye\\nBatch: NA
  M-G1a
-LAST-MODIFIED:20261128T000000Z
 STATUS:CONFIRMED
 TRANSP:TRANSPARENT
 X-MICROSOFT-CDO-BUSYSTATUS:FREE
@@ -159,7 +159,7 @@ def test_control_characters_are_left_out() -> None:
 def test_the_same_plan_gives_the_same_bytes_in_every_process() -> None:
     """Nothing depends on the order of sets, the clock, the time zone or the language of the machine."""
     code = (
-        "import sys; from tests.sample import sample_plan; from scheduler.present.calendar import calendar;"
+        "import sys; from tests.sample import sample_plan; from tests.present.exports import calendar;"
         "sys.stdout.buffer.write(calendar(sample_plan()))"
     )
     for seed, zone in (("1", "Asia/Tokyo"), ("2", "America/Toronto")):
@@ -202,6 +202,23 @@ def test_two_orders_of_the_same_thing_are_two_events() -> None:
     ]
 
 
+def test_an_order_that_is_placed_leaves_the_other_alone() -> None:
+    """Of two orders of one thing for two works each keeps its id when the other is gone or moves."""
+    rye = Order("rye", 2.5, "kg", date(2027, 1, 20), date(2027, 1, 29), ("Cherry raft",), work="a:cook")
+    later = replace(rye, order_by=date(2027, 2, 20), work="b:cook")
+    both, moved, one = (
+        {
+            first: uid
+            for uid, (first, *_) in by_icalendar(
+                calendar(replace(sample_plan(), tasks=(), orders=orders))
+            ).items()
+        }
+        for orders in ((rye, later), (later, replace(rye, order_by=date(2027, 3, 1))), (later,))
+    )
+    assert both[date(2027, 2, 20)] == moved[date(2027, 2, 20)] == one[date(2027, 2, 20)]
+    assert both[date(2027, 1, 20)] == moved[date(2027, 3, 1)]
+
+
 def test_amounts_follow_the_units_of_the_season() -> None:
     """A grower who thinks in pounds orders pounds."""
     plan = replace(sample_plan(), season=replace(SEASON, units="imperial"))
@@ -224,11 +241,13 @@ def test_categories_tell_lab_yard_small_and_orders_apart() -> None:
     }
 
 
-def test_a_plan_without_work_gives_no_calendar() -> None:
-    """A subscriber's calendar is never emptied by a season for which no plan fits."""
-    with pytest.raises(UsageError) as caught:
-        calendar(sample_refusal())
-    assert caught.value.fault.where == SEASON.name
+def test_a_file_without_entries_still_is_a_calendar() -> None:
+    """A category of which nothing is left has the time zone alone, as a calendar has to hold something."""
+    data = calendar(sample_refusal())
+    assert faults(data) == []
+    assert data.count(b"BEGIN:VTIMEZONE") == 1
+    for reader in READERS.values():
+        assert reader(data) == {}
 
 
 def test_what_is_counted_reads_as_a_person_says_it() -> None:

@@ -7,13 +7,13 @@ import json
 import subprocess
 import sys
 import uuid
-from datetime import date
+from datetime import date, time
 from pathlib import Path
 
 import pytest
 
 from scheduler.errors import SeasonError
-from scheduler.plan import Assumption
+from scheduler.plan import Assumption, DayStart
 from scheduler.season.season import Cooker, Help, Lead, LogGroup, OwnContainer, Pattern, Room, Site, Tools
 
 GOOD = Path(__file__).parent / "good"
@@ -39,6 +39,8 @@ def test_a_file_with_every_key_is_read_into_one_unit_and_canonical_names(read):
         "hired",
         ("sat",),
     )
+    assert season.people.at == {"wed": time(18, 30), "sat": time(9)}
+    assert season.people.starts() == (DayStart("wed", "18:30"), DayStart("sat", "09:00"))
     assert season.people.away == (
         (date(2027, 2, 13), date(2027, 2, 21)),
         (date(2027, 3, 6), date(2027, 3, 6)),

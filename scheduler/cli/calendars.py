@@ -1,0 +1,94 @@
+"""The command that writes calendar files."""
+
+from __future__ import annotations
+
+import sys
+from pathlib import Path
+from typing import TYPE_CHECKING, Annotated
+
+import typer
+
+from scheduler.cli.parts import SeasonPath, Today, console, day, now, when
+from scheduler.cli.planned import season_to_plan
+from scheduler.errors import Fault, UsageError
+
+if TYPE_CHECKING:
+    from scheduler.plan import Plan
+    from scheduler.season.season import Season
+    from scheduler.service.calendars import Written
+
+
+def calendar(
+    season: SeasonPath,
+    output: Annotated[
+        Path | None, typer.Option("--output", "-o", metavar="FILE", help="The .ics file of events.")
+    ] = None,
+    todos: Annotated[Path | None, typer.Option(metavar="FILE", help="An .ics file of to-dos.")] = None,
+    split: Annotated[
+        Path | None, typer.Option(metavar="DIR", help="A folder for one file of events per category.")
+    ] = None,
+    alarm: Annotated[
+        str | None,
+        typer.Option(metavar="WHEN", help="'evening before', 'morning' or '2 h before' (min, h, d)."),
+    ] = None,
+    once: Annotated[
+        bool, typer.Option("--once", help="For importing once: what left the plan is cancelled.")
+    ] = False,
+    adopt: Annotated[
+        list[Path] | None,
+        typer.Option(metavar="FILE", help="Last exported file, where the book has lost its numbers."),
+    ] = None,
+    renumber: Annotated[
+        bool, typer.Option("--renumber", help="Where that file is lost too: number above all before.")
+    ] = False,
+    today: Today = None,
+) -> None:
+    """Write the kept plan as iCalendar files: events, to-dos, or a file per category.
+
+    Where none is kept, or the season has changed since, it is planned first. A file written again updates
+    calendars that subscribe to it: what is the same stays the same to the last byte.
+    """
+    from scheduler.present.alarms import alarm as read_alarm
+    from scheduler.present.progress import progress
+    from scheduler.service import calendars
+
+    rings = read_alarm(alarm) if alarm is not None else None
+    wishes = calendars.Wishes(output, todos, split, tuple(adopt or ()), rings, once, renumber)
+    if not wishes.places() and not wishes.adopt:
+        missing = "Missing option '--output', '--todos', '--split' or '--adopt'."
+        hint = f"budswell calendar {season} -o season.ics"
+        raise UsageError(Fault("budswell calendar", missing, "at least one file", hint))
+    read, catalogue = season_to_plan(season, today)
+    # Before a plan that may take its time.
+    wishes.require_places(_own_files(read))
+    calendars.require_ours(read, wishes.adopt)
+    from scheduler.service import planning
+
+    with progress(console(sys.stderr)) as watch:
+        made = planning.plan_for_views(read, catalogue, kept_at=now(), watch=watch)
+    outcome = calendars.write(read, made, wishes, when(season, day(today), made))
+    for path, entries in outcome.adopted:
+        typer.echo(f"{path}: {entries} entries taken up into the book.")
+    for one in outcome.written:
+        typer.echo(_told(one, made))
+    if made.status == "stopped":
+        from scheduler.present.faults import show_stopped
+
+        show_stopped(console(sys.stderr))
+
+
+def _told(one: Written, plan: Plan) -> str:
+    from scheduler.measures import counted
+
+    what = "to-do" if one.kind == "VTODO" else "task"
+    held = " and ".join(counted(n, word) for n, word in ((one.tasks, what), (one.orders, "order")) if n)
+    parts = ((one.new, "new"), (one.changed, "changed"), (one.gone, "gone"))
+    news = ", ".join(f"{count} {word}" for count, word in parts if count)
+    return f"{one.path}: {held or 'nothing'}{f' ({news})' if news else ''} of plan {plan.plan_no}."
+
+
+def _own_files(season: Season) -> tuple[Path, Path]:
+    """What a season cannot do without."""
+    from scheduler.book.store import book_path
+
+    return season.path, book_path(season.path)

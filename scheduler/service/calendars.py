@@ -1,0 +1,262 @@
+"""The use case of `calendar`: a kept plan becomes calendar files, and the book keeps what they were told.
+
+The numbers of the files are in the book before a file has its name: a file that was never written leaves a
+gap in the numbers, and a number that was forgotten would leave a calendar behind for good.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Collection, Iterable, Iterator, Mapping
+from contextlib import suppress
+from dataclasses import dataclass, replace
+from pathlib import Path
+
+from scheduler.book.store import Book, book_path
+from scheduler.errors import Fault, UnsoundFile, UsageError
+from scheduler.journal.fold import fold
+from scheduler.ledger import Kind, Ledger, Row, When, changed, joined, revised
+from scheduler.plan import Plan
+from scheduler.present.alarms import Alarm
+from scheduler.present.calendar import Piece, calendar, farewell, pieces, uid
+from scheduler.present.calendar_adopt import read_back, require_readable
+from scheduler.present.calendar_check import faults
+from scheduler.present.calendar_items import ORDERS, items, ordered
+from scheduler.present.files import Staging, require_place
+from scheduler.season.season import Season
+
+SPLIT = {"Lab": "lab", "Yard": "yard", "Other": "other", ORDERS: "orders"}
+"""The files of a folder, by the category of what is in them."""
+
+
+@dataclass(frozen=True)
+class Wishes:
+    """Which files are wished for, and how."""
+
+    events: Path | None = None
+    todos: Path | None = None
+    split: Path | None = None
+    """A folder that takes a file of events for each category."""
+    adopt: tuple[Path, ...] = ()
+    """Exported files from which the ledger is made good."""
+    alarm: Alarm | None = None
+    once: bool = False
+    """For importing once: what is gone from the plan is cancelled, not left out."""
+    renumber: bool = False
+    """Number everything above whatever was written before, by the seconds of the clock."""
+
+    def places(self) -> list[Path]:
+        """The files that may be written."""
+        split = [self.split / f"{name}.ics" for name in SPLIT.values()] if self.split else []
+        return [path for path in (self.events, self.todos, *split) if path]
+
+    def require_places(self, keep: tuple[Path, ...]) -> None:
+        """Raises, before there is anything to write, the UsageError with which writing would end."""
+        for path in self.places():
+            require_place(path, keep)
+        found = [path.resolve() for path in self.places()]
+        if len(set(found)) < len(found):
+            twice = next(path for path, count in Counter(found).items() if count > 1)
+            raise UsageError(Fault(str(twice), "two files of this call", "a file of its own for each"))
+
+
+@dataclass(frozen=True)
+class Written:
+    """A file that was written: what is in it, and what of that is news to calendars."""
+
+    path: Path
+    kind: Kind
+    tasks: int
+    orders: int
+    new: int
+    changed: int
+    gone: int
+
+
+@dataclass(frozen=True)
+class Outcome:
+    """What a call has done: files from which the ledger was made good, and files that were written."""
+
+    adopted: tuple[tuple[Path, int], ...]
+    """With the number of their entries."""
+    written: tuple[Written, ...]
+
+
+@dataclass(frozen=True)
+class _Export:
+    """Files as they are to be written, what calendars are told with them, and what is said of both."""
+
+    files: Mapping[Path, bytes]
+    news: list[Row]
+    outcome: Outcome
+
+
+def require_ours(season: Season, files: Iterable[Path]) -> None:
+    """Raises, before anything is planned, UsageError for a file to adopt that is none of ours."""
+    for path in files:
+        require_readable(path, season.id)
+
+
+def write(season: Season, plan: Plan, wishes: Wishes, when: When) -> Outcome:
+    """Writes the files that are wished for, of a plan that is kept in the season's book.
+
+    When work begins on a weekday is what the season file says today: it moves no day, so a plan that was kept
+    under way need not be made anew for it.
+
+    Raises UsageError where nothing is in the plan, a file to adopt is no file of this season, or one cannot
+    be written; UnsoundFile where our own check refuses one; BookError as the book does. Nothing is changed
+    then, neither a file nor the book.
+    """
+    book_at = book_path(season.path)
+    plan = replace(plan, season=replace(plan.season, at=season.people.starts()))
+    kinds: list[Kind] = ["VEVENT"] if wishes.events or wishes.split or not wishes.todos else []
+    kinds += ["VTODO"] if wishes.todos else []
+    entries = {kind: pieces(plan, kind, wishes.alarm) for kind in kinds}
+    if not any(entries.values()):
+        found = "the plan has no work and nothing to order"
+        raise UsageError(Fault(plan.season.name, found, "a plan with at least one task"))
+    with Staging() as staging:
+        with Book.open(book_at, create=False) as book:
+            export = _export(book, plan, entries, wishes, when)
+        if export.news:
+            with Book.open(book_at, create=True) as book:
+                # Read again inside the transaction: another command may have told calendars meanwhile.
+                export = _export(book, plan, entries, wishes, when)
+                book.tell(export.news)
+                _stage(export, staging)
+        else:
+            _stage(export, staging)
+        staging.publish()
+    return export.outcome
+
+
+def _stage(export: _Export, staging: Staging) -> None:
+    for path, data in export.files.items():
+        wrong = faults(staging.add(path, data).read_bytes())
+        if wrong:
+            raise UnsoundFile(str(path), wrong)
+
+
+def _export(
+    book: Book, plan: Plan, entries: Mapping[Kind, list[Piece]], wishes: Wishes, when: When
+) -> _Export:
+    known = book.ledger()
+    before, adopted = _made_good(book, known, plan, wishes)
+    done = _done(book, [plan])
+    shown = {kind: _open(found, kind, done) for kind, found in entries.items()}
+    after = before
+    if wishes.places():
+        at_least = int(when.moment.timestamp()) if wishes.renumber else 0
+        for kind, found in shown.items():
+            after = revised(after, [piece.shown for piece in found], kind, when, at_least)
+    files: dict[Path, bytes] = {}
+    written = []
+    if wishes.once:
+        done |= _done(book, _plans(book, plan))
+    for path, kind, title, found in _files(wishes, shown):
+        gone = [*_gone(after, plan, kind, done, when, title)] if wishes.once else []
+        if not found and not gone and title in SPLIT.values() and not path.exists():
+            continue
+        files[path] = calendar(plan, [*found, *gone], after, title)
+        written.append(_written(path, kind, found, before, after, title))
+    return _Export(files, changed(known, after), Outcome(adopted, tuple(written)))
+
+
+def _made_good(
+    book: Book, ledger: Ledger, plan: Plan, wishes: Wishes
+) -> tuple[Ledger, tuple[tuple[Path, int], ...]]:
+    """The ledger with what exported files say; those to be overwritten are asked where it is empty."""
+    found: dict[Path, list[Row]] = {}
+    there = [path for path in wishes.places() if not ledger and path.is_file() and path not in wishes.adopt]
+    names = _names(book, plan) if wishes.adopt or there else {}
+    for path in wishes.adopt:
+        found[path] = read_back(path, plan.season.id, names)
+    for path in there:
+        with suppress(UsageError):  # not ours: it is overwritten as any file of that name
+            found[path] = read_back(path, plan.season.id, names)
+    for rows in found.values():
+        ledger = joined(ledger, rows)
+    return ledger, tuple((path, len(rows)) for path, rows in found.items())
+
+
+def _names(book: Book, plan: Plan) -> dict[str, str]:
+    """Which task or order has which UID, by every plan of the book."""
+    kinds: tuple[Kind, ...] = ("VEVENT", "VTODO")
+    names = {item.name for one in _plans(book, plan) for item in items(one)}
+    return {uid(plan.season.id, name, kind): name for name in names for kind in kinds}
+
+
+def _plans(book: Book, plan: Plan) -> list[Plan]:
+    """A plan and all that were kept before it."""
+    numbers = range(1, plan.plan_no or 0)
+    return [plan, *(kept.plan for number in numbers if (kept := book.plan(number)))]
+
+
+def _done(book: Book, plans: Iterable[Plan]) -> set[str]:
+    """Tasks of some plans that are done, and what was bought, by what was recorded.
+
+    Each plan knows of its own tasks which are done with a batch that was cooked, or wood that was felled.
+    """
+    recorded = book.entries()
+    found: set[str] = set()
+    for plan in plans:
+        progress = fold(recorded, plan)
+        found |= {*progress.done, *progress.bought, *progress.received}
+    return found
+
+
+def _open(found: list[Piece], kind: Kind, done: Collection[str]) -> list[Piece]:
+    """What is shown: a to-do that is done is no longer to do, an event stays until the plan is made anew."""
+    return [piece for piece in found if kind == "VEVENT" or not _is_done(piece.shown.name, done)]
+
+
+def _is_done(name: str, done: Collection[str]) -> bool:
+    return (ordered(name) or name) in done
+
+
+def _gone(
+    ledger: Ledger, plan: Plan, kind: Kind, done: Collection[str], when: When, title: str
+) -> Iterator[Piece]:
+    """Farewells to what left the plan, until the season is over."""
+    last = max(task.on for task in plan.tasks) if plan.tasks else plan.season.today
+    for row in ledger.values() if when.day <= last else ():
+        if row.shown.kind == kind and title in ("", TO_DOS, SPLIT.get(row.shown.category)):
+            said = farewell(row, _is_done(row.shown.name, done))
+            if said:
+                yield said
+
+
+TO_DOS = "to-dos"
+"""The title of the file of to-dos."""
+
+
+_File = tuple[Path, Kind, str, list[Piece]]
+
+
+def _files(wishes: Wishes, shown: Mapping[Kind, list[Piece]]) -> Iterator[_File]:
+    """Place, kind, title and entries of each file; a file of a category also where there is nothing in it."""
+    if wishes.events:
+        yield wishes.events, "VEVENT", "", shown["VEVENT"]
+    if wishes.todos:
+        yield wishes.todos, "VTODO", TO_DOS, shown["VTODO"]
+    for category, name in SPLIT.items() if wishes.split else ():
+        found = [piece for piece in shown["VEVENT"] if piece.shown.category == category]
+        assert wishes.split is not None
+        yield wishes.split / f"{name}.ics", "VEVENT", name, found
+
+
+def _written(
+    path: Path, kind: Kind, found: list[Piece], before: Ledger, after: Ledger, title: str
+) -> Written:
+    """What a file holds, and what of it is news beside the ledger before, where that was not empty."""
+    orders = sum(piece.shown.category == ORDERS for piece in found)
+    news = [
+        row
+        for row in changed(before, after)
+        if row.shown.kind == kind and title in ("", TO_DOS, SPLIT.get(row.shown.category))
+    ]
+    if not any(row.shown.kind == kind for row in before.values()):
+        news = []
+    gone = sum(row.removed_on is not None for row in news)
+    new = sum(row.shown.uid not in before for row in news)
+    return Written(path, kind, len(found) - orders, orders, new, len(news) - gone - new, gone)

@@ -1,0 +1,47 @@
+"""How long a calendar file of very many tasks takes, with its ledger, its check and its place on the disk."""
+
+from __future__ import annotations
+
+import shutil
+import time
+from dataclasses import replace
+from datetime import date, timedelta
+from pathlib import Path
+
+from scheduler.book.store import Book
+from scheduler.plan import Plan
+from scheduler.service import calendars, planning, seasons
+from tests.bench import processes
+from tests.present.exports import when
+
+TASKS = 5000
+DAY = date(2026, 11, 28)
+
+
+def table(folder: Path) -> None:
+    """Print a row for each export; `folder` holds copies of the examples."""
+    bare = processes.seconds([processes.IMPORT])
+    season = Path(shutil.copytree(folder / "backyard", folder / "very many"))
+    (season / "season.book").unlink(missing_ok=True)
+    read, catalogue = seasons.read(season, seasons.Clock(DAY, "UTC"), None)
+    plan = _very_many(planning.plan_season(read, catalogue))
+    with Book.open(season / "season.book", create=True) as book:
+        plan = replace(plan, plan_no=book.keep(plan, read.text, "", "{}"))
+    file = folder / "many.ics"
+    moved = replace(plan, tasks=tuple(replace(one, on=one.on + timedelta(days=1)) for one in plan.tasks))
+    for name, of in (("the first time", plan), ("unchanged", plan), ("every task moved", moved)):
+        start = time.perf_counter()
+        calendars.write(read, of, calendars.Wishes(events=file), when(DAY))
+        took = time.perf_counter() - start
+        print(f"{TASKS} tasks, {name:24} {took:6.2f} s  {took / bare:5.2f} x", flush=True)
+    print(f"{TASKS} tasks, size of the file        {file.stat().st_size / 1e6:6.2f} MB", flush=True)
+
+
+def _very_many(plan: Plan) -> Plan:
+    """The plan with its tasks again and again, each time under other names."""
+    tasks = [
+        replace(task, id=f"{task.id}:{turn}", after=tuple(f"{name}:{turn}" for name in task.after))
+        for turn in range(TASKS // len(plan.tasks) + 1)
+        for task in plan.tasks
+    ]
+    return replace(plan, tasks=tuple(tasks[:TASKS]), orders=())

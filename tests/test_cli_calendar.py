@@ -1,0 +1,512 @@
+"""`calendar` as it is called: files that update in place, and a book that knows what calendars were told."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Callable
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+from tempfile import TemporaryDirectory
+
+import pytest
+from freezegun import freeze_time
+
+from scheduler.book.store import Book
+from scheduler.cli.parts import when
+from scheduler.ledger import Row
+from scheduler.present.calendar_check import faults
+from scheduler.present.files import Staging
+from scheduler.service import calendars
+from tests.command import Ended, example, inside, is_one_block, listing
+from tests.february import TODAY, begun, newest, planned
+from tests.folders import locked_folder
+from tests.present.readers import READERS, TO_DO_READERS
+from tests.sample import sample_plan
+
+
+def calendar(*arguments: str | Path, cwd: Path) -> Ended:
+    """Calls the command for the backyard."""
+    return inside("calendar", "backyard", *arguments, cwd=cwd)
+
+
+def entries(path: Path) -> dict[str, str]:
+    """Each event or to-do of a file by its UID, unfolded."""
+    text = path.read_bytes().decode().replace("\r\n ", "")
+    found = re.findall(r"BEGIN:VEVENT.*?END:VEVENT|BEGIN:VTODO.*?END:VTODO", text, re.DOTALL)
+    return {value(one, "UID"): one for one in found}
+
+
+def value(entry: str, name: str) -> str:
+    """The value of a property of an entry."""
+    found = re.search(rf"^{name}[^:\r\n]*:(.*?)\r?$", entry, re.MULTILINE)
+    assert found, name
+    return found[1]
+
+
+def numbers(path: Path) -> set[int]:
+    """The sequence numbers of a file."""
+    return {int(value(one, "SEQUENCE")) for one in entries(path).values()}
+
+
+def ledger(season: Path) -> dict[str, Row]:
+    """What calendars were told last."""
+    with Book.open(season / "season.book", create=False) as book:
+        return dict(book.ledger())
+
+
+def lose_and_replan(folder: Path, *words: str) -> None:
+    """Records a loss and plans onward."""
+    assert inside("record", "backyard", "lost", *words, *TODAY, cwd=folder).code == 0
+    assert inside("replan", "backyard", *TODAY, cwd=folder).code == 0
+
+
+# -- events that update in place ---------------------------------------------------------------------------
+
+
+def test_what_is_the_same_stays_the_same_to_the_last_byte(tmp_path: Path) -> None:
+    """After a loss and a replan: new numbers and moments for what changed, the old bytes for what did not."""
+    planned(tmp_path)
+    first = calendar("-o", "a.ics", cwd=tmp_path)
+    assert (first.code, first.out) == (0, "a.ics: 50 tasks and 10 orders of plan 1.\n")
+    assert inside("record", "backyard", "done", "all", *TODAY, cwd=tmp_path).code == 0
+    lose_and_replan(tmp_path, "SHI-G1a", "3")
+    second = calendar("-o", "b.ics", *TODAY, cwd=tmp_path)
+    assert re.fullmatch(
+        r"b\.ics: \d+ tasks and \d+ orders \(\d+ new, \d+ changed, \d+ gone\) of plan 2\.\n", second.out
+    )
+    before, after = entries(tmp_path / "a.ics"), entries(tmp_path / "b.ics")
+    kept = before.keys() & after.keys()
+    same = {uid for uid in kept if before[uid] == after[uid]}
+    assert len(same) >= 10
+    assert kept - same
+    for uid in kept - same:
+        assert value(after[uid], "SEQUENCE") == "1"
+        assert value(after[uid], "LAST-MODIFIED") > value(before[uid], "LAST-MODIFIED")
+        assert value(after[uid], "CREATED") == value(before[uid], "CREATED")
+    assert all(value(after[uid], "SEQUENCE") == "0" for uid in after.keys() - before.keys())
+    assert "STATUS:CANCELLED" not in "".join(after.values())
+    again = calendar("-o", "c.ics", *TODAY, cwd=tmp_path)
+    assert "changed" not in again.out
+    assert (tmp_path / "c.ics").read_bytes() == (tmp_path / "b.ics").read_bytes()
+
+
+def test_moments_are_those_of_the_clock(tmp_path: Path) -> None:
+    """Of a season without a day of its own: in UTC, and the day is the one where the season is."""
+    season = example("backyard", tmp_path)
+    file = season / "season.toml"
+    assert when(season, None, sample_plan()).moment == datetime(2026, 11, 28, tzinfo=UTC)
+    file.write_text(re.sub(r"^today .*\n", "", file.read_text("utf-8"), flags=re.MULTILINE), "utf-8")
+    with freeze_time("2027-02-04 03:15:30"):
+        found = when(season, None, sample_plan())
+    assert (found.moment.isoformat(), found.day.isoformat()) == ("2027-02-04T03:15:30+00:00", "2027-02-03")
+
+
+def test_an_undone_loss_leads_back_under_higher_numbers(tmp_path: Path) -> None:
+    """What was dropped and comes back has the id it had, and a number above that of its removal."""
+    season = begun(tmp_path)
+    assert calendar("-o", "x.ics", *TODAY, cwd=tmp_path).code == 0
+    before = entries(tmp_path / "x.ics")
+    lose_and_replan(tmp_path, "WIN-G1a")
+    assert calendar("-o", "x.ics", *TODAY, cwd=tmp_path).code == 0
+    dropped = before.keys() - entries(tmp_path / "x.ics").keys()
+    gone = {uid for uid, row in ledger(season).items() if row.removed_on}
+    assert dropped <= gone
+    assert inside("record", "backyard", "undo", *TODAY, cwd=tmp_path).code == 0
+    assert inside("replan", "backyard", *TODAY, cwd=tmp_path).code == 0
+    assert calendar("-o", "x.ics", *TODAY, cwd=tmp_path).code == 0
+    after = entries(tmp_path / "x.ics")
+    back = dropped & after.keys()
+    assert back
+    assert {value(after[uid], "SEQUENCE") for uid in back} == {"2"}
+
+
+# -- one-off files -------------------------------------------------------------------------------------------
+
+
+def test_a_file_for_importing_once_cancels_what_left_the_plan(tmp_path: Path) -> None:
+    """What lay ahead is cancelled under a raised number, what was done is not; the feed has none of it."""
+    planned(tmp_path)
+    assert calendar("-o", "a.ics", "--todos", "t.ics", cwd=tmp_path).code == 0
+    assert inside("record", "backyard", "done", "all", *TODAY, cwd=tmp_path).code == 0
+    lose_and_replan(tmp_path, "WIN-G1a")
+    assert calendar("-o", "once.ics", "--todos", "once-todos.ics", "--once", *TODAY, cwd=tmp_path).code == 0
+    before, once = entries(tmp_path / "a.ics"), entries(tmp_path / "once.ics")
+    cancelled = {uid: one for uid, one in once.items() if value(one, "STATUS") == "CANCELLED"}
+    assert {value(one, "SUMMARY") for one in cancelled.values()} == {
+        "Cancelled: Look at WIN-G1a for release",
+        "Cancelled: Keep back WIN-G1a/5",
+        "Cancelled: Move WIN-G1a to the fridge",
+    }
+    for uid, one in cancelled.items():
+        assert value(one, "SEQUENCE") == "1"
+        assert value(one, "DTSTART") == value(before[uid], "DTSTART")
+    states = [value(one, "STATUS") for one in entries(tmp_path / "once-todos.ics").values()]
+    assert states.count("CANCELLED") == 3
+    assert states.count("COMPLETED") >= 29
+    for name, readers in (("once.ics", READERS), ("once-todos.ics", TO_DO_READERS)):
+        data = (tmp_path / name).read_bytes()
+        assert faults(data) == []
+        assert all(reader(data) for reader in readers.values())
+    assert calendar("-o", "feed.ics", *TODAY, cwd=tmp_path).code == 0
+    assert entries(tmp_path / "feed.ics").keys() == once.keys() - cancelled.keys()
+    again = calendar("-o", "again.ics", "--once", *TODAY, cwd=tmp_path)
+    assert again.code == 0
+    assert (tmp_path / "again.ics").read_bytes() == (tmp_path / "once.ics").read_bytes()
+
+
+def test_once_the_season_is_over_nothing_is_cancelled_any_more(tmp_path: Path) -> None:
+    """A tombstone has done its work by then."""
+    planned(tmp_path)
+    assert calendar("-o", "a.ics", cwd=tmp_path).code == 0
+    assert inside("record", "backyard", "done", "all", *TODAY, cwd=tmp_path).code == 0
+    lose_and_replan(tmp_path, "WIN-G1a")
+    assert calendar("-o", "b.ics", "--once", "--today", "2027-06-15", cwd=tmp_path).code == 0
+    assert b"CANCELLED" not in (tmp_path / "b.ics").read_bytes()
+
+
+# -- other files ---------------------------------------------------------------------------------------------
+
+
+def test_to_dos_are_a_file_of_their_own(tmp_path: Path) -> None:
+    """The same work under other ids, due on its day; what is done is no longer to do."""
+    planned(tmp_path)
+    ended = calendar("-o", "a.ics", "--todos", "t.ics", cwd=tmp_path)
+    assert (
+        ended.out == "a.ics: 50 tasks and 10 orders of plan 1.\nt.ics: 50 to-dos and 10 orders of plan 1.\n"
+    )
+    events, to_dos = entries(tmp_path / "a.ics"), entries(tmp_path / "t.ics")
+    assert not events.keys() & to_dos.keys()
+    assert sorted((value(e, "SUMMARY"), value(e, "DTSTART")) for e in events.values()) == sorted(
+        (value(t, "SUMMARY"), value(t, "DUE")) for t in to_dos.values()
+    )
+    assert inside("record", "backyard", "done", "all", *TODAY, cwd=tmp_path).code == 0
+    ended = calendar("--todos", "t.ics", cwd=tmp_path)
+    assert " gone) of plan 1." in ended.out
+    assert 0 < len(entries(tmp_path / "t.ics")) < len(to_dos)
+    assert faults((tmp_path / "t.ics").read_bytes()) == []
+
+
+def test_a_folder_takes_a_file_for_each_category(tmp_path: Path) -> None:
+    """Together they are the one file, entry for entry; each has a name that tells it from the others."""
+    planned(tmp_path)
+    (tmp_path / "cal").mkdir()
+    assert calendar("-o", "a.ics", cwd=tmp_path).code == 0
+    ended = calendar("--split", "cal", cwd=tmp_path)
+    assert ended.out == (
+        "cal/lab.ics: 44 tasks of plan 1.\n"
+        "cal/yard.ics: 6 tasks of plan 1.\n"
+        "cal/orders.ics: 10 orders of plan 1.\n"
+    )
+    parts: dict[str, str] = {}
+    for path in sorted((tmp_path / "cal").iterdir()):
+        data = path.read_bytes()
+        assert faults(data) == []
+        assert f"NAME:Fern Hollow\\, spring 2027: {path.stem}\r\n".encode() in data
+        parts |= entries(path)
+    assert parts == entries(tmp_path / "a.ics")
+
+
+def test_a_category_that_has_become_empty_is_emptied(tmp_path: Path) -> None:
+    """A file that calendars follow stays a calendar when nothing is left in it."""
+    planned(tmp_path)
+    (tmp_path / "cal").mkdir()
+    (tmp_path / "cal/other.ics").write_text("nothing of ours")
+    assert calendar("--split", "cal", cwd=tmp_path).code == 0
+    data = (tmp_path / "cal/other.ics").read_bytes()
+    assert faults(data) == []
+    assert b"BEGIN:VEVENT" not in data
+
+
+@pytest.mark.parametrize("words", ["evening before", "morning", "90 min before"])
+def test_alarms_are_added_by_an_option(words: str, tmp_path: Path) -> None:
+    """One for each entry, which is a change like any other; without the option there is none."""
+    planned(tmp_path)
+    assert calendar("-o", "a.ics", cwd=tmp_path).code == 0
+    assert b"VALARM" not in (tmp_path / "a.ics").read_bytes()
+    ended = calendar("-o", "b.ics", "--alarm", words, cwd=tmp_path)
+    assert "(60 changed)" in ended.out
+    data = (tmp_path / "b.ics").read_bytes()
+    assert data.count(b"BEGIN:VALARM") == 60
+    assert faults(data) == []
+    assert numbers(tmp_path / "b.ics") == {1}
+
+
+def test_hours_of_the_season_file_arrive_in_the_calendar(tmp_path: Path) -> None:
+    """`at` under [people] makes hours of the work of a weekday, in the season's own zone."""
+    season = example("backyard", tmp_path)
+    file = season / "season.toml"
+    text = file.read_text(encoding="utf-8").replace("[people]", '[people]\nat = { sat = "09:00" }')
+    file.write_text(text, encoding="utf-8")
+    assert calendar("-o", "x.ics", cwd=tmp_path).code == 0
+    data = (tmp_path / "x.ics").read_bytes()
+    assert faults(data) == []
+    assert b"DTSTART;TZID=America/New_York:20270116T090000\r\n" in data
+    assert b"DTSTART;VALUE=DATE:20270110\r\n" in data
+    for reader in READERS.values():
+        assert len(reader(data)) == 60
+
+
+def test_hours_may_be_said_under_way(tmp_path: Path) -> None:
+    """A kept plan need not be made anew for them, and they can be taken back."""
+    season = begun(tmp_path)
+    file = season / "season.toml"
+    text = file.read_text(encoding="utf-8")
+    assert calendar("-o", "x.ics", *TODAY, cwd=tmp_path).code == 0
+    file.write_text(text.replace("[people]", '[people]\nat = { sat = "09:00" }'), encoding="utf-8")
+    ended = calendar("-o", "y.ics", *TODAY, cwd=tmp_path)
+    assert re.search(r"\(\d+ changed\) of plan 1", ended.out)
+    assert b"DTSTART;TZID=America/New_York:20270206T090000\r\n" in (tmp_path / "y.ics").read_bytes()
+    file.write_text(text, encoding="utf-8")
+    assert calendar("-o", "z.ics", *TODAY, cwd=tmp_path).code == 0
+    assert b"TZID" not in (tmp_path / "z.ics").read_bytes()
+    assert 2 in numbers(tmp_path / "z.ics")
+
+
+# -- a ledger that is lost -----------------------------------------------------------------------------------
+
+
+def lost(season: Path) -> None:
+    """The book is gone; the season is planned anew."""
+    (season / "season.book").unlink()
+    assert inside("plan", "backyard", cwd=season.parent).code == 0
+
+
+def test_a_lost_ledger_is_rebuilt_from_the_last_file(tmp_path: Path) -> None:
+    """From a file that is named: the next export is the same to the last byte."""
+    season = planned(tmp_path)
+    for words in ((), ("--alarm", "morning"), ()):
+        assert calendar("-o", "last.ics", *words, cwd=tmp_path).code == 0
+    told = ledger(season)
+    lost(season)
+    ended = calendar("--adopt", "last.ics", cwd=tmp_path)
+    assert (ended.code, ended.out) == (0, "last.ics: 60 entries taken up into the book.\n")
+    assert ledger(season) == told
+    assert calendar("-o", "x.ics", cwd=tmp_path).code == 0
+    assert (tmp_path / "x.ics").read_bytes() == (tmp_path / "last.ics").read_bytes()
+
+
+def test_the_file_to_be_overwritten_is_taken_up_by_itself(tmp_path: Path) -> None:
+    """Where the ledger is empty and that file is ours; else numbers would begin anew unseen."""
+    season = planned(tmp_path)
+    for words in ((), ("--alarm", "morning")):
+        assert calendar("-o", "x.ics", *words, cwd=tmp_path).code == 0
+    lost(season)
+    ended = calendar("-o", "x.ics", cwd=tmp_path)
+    assert ended.out.splitlines()[0] == "x.ics: 60 entries taken up into the book."
+    assert numbers(tmp_path / "x.ics") == {2}
+
+
+def test_several_files_are_taken_up_at_once(tmp_path: Path) -> None:
+    """Those of a folder, and that of the to-dos; tombstones count as gone."""
+    season = planned(tmp_path)
+    (tmp_path / "cal").mkdir()
+    assert calendar("--split", "cal", "--todos", "t.ics", cwd=tmp_path).code == 0
+    told = ledger(season)
+    lost(season)
+    files = [*sorted((tmp_path / "cal").iterdir()), tmp_path / "t.ics"]
+    adopt = [part for path in files for part in ("--adopt", str(path))]
+    assert calendar(*adopt, cwd=tmp_path).code == 0
+    assert ledger(season) == told
+
+
+def test_tombstones_are_taken_up_as_gone(tmp_path: Path) -> None:
+    """What an adopted file has cancelled is cancelled again in the next, under the same number."""
+    season = planned(tmp_path)
+    assert calendar("-o", "a.ics", cwd=tmp_path).code == 0
+    assert inside("record", "backyard", "done", "all", *TODAY, cwd=tmp_path).code == 0
+    lose_and_replan(tmp_path, "WIN-G1a")
+    assert calendar("-o", "b.ics", "--once", *TODAY, cwd=tmp_path).code == 0
+    assert inside("book", "export", "backyard", "all.jsonl", cwd=tmp_path).code == 0
+    lines = (tmp_path / "all.jsonl").read_text("utf-8").splitlines()
+    kept = [line for line in lines if not line.startswith('{"uid"')]
+    kept[0] = re.sub(r'"calendar": \d+', '"calendar": 0', kept[0])
+    (tmp_path / "all.jsonl").write_text("\n".join(kept) + "\n", "utf-8")
+    (season / "season.book").unlink()
+    assert inside("book", "import", "backyard", "all.jsonl", cwd=tmp_path).code == 0
+    assert ledger(season) == {}
+    assert calendar("-o", "c.ics", "--once", "--adopt", "b.ics", *TODAY, cwd=tmp_path).code == 0
+    assert (tmp_path / "c.ics").read_bytes() == (tmp_path / "b.ics").read_bytes()
+
+
+def test_where_the_file_is_lost_too_everything_is_numbered_higher(tmp_path: Path) -> None:
+    """By the seconds of the clock, above whatever was written before; the next export counts on from there."""
+    season = planned(tmp_path)
+    assert calendar("-o", "a.ics", cwd=tmp_path).code == 0
+    lost(season)
+    assert calendar("-o", "x.ics", "--renumber", cwd=tmp_path).code == 0
+    assert numbers(tmp_path / "x.ics") == {1795824000}  # 28 November 2026, 00:00 UTC
+    assert calendar("-o", "x.ics", "--alarm", "morning", cwd=tmp_path).code == 0
+    assert numbers(tmp_path / "x.ics") == {1795824001}
+
+
+def of_another_season(folder: Path) -> str:
+    """A calendar file of the example in the south."""
+    example("south", folder)
+    assert inside("calendar", "south", "-o", "other.ics", cwd=folder).code == 0
+    return "other.ics"
+
+
+def of_another_program(folder: Path) -> str:
+    """Somebody else's calendar."""
+    text = (folder / "x.ics").read_text("utf-8").replace("//Budswell//", "//Somebody//")
+    (folder / "other.ics").write_bytes(text.encode())
+    return "other.ics"
+
+
+def cut_off(folder: Path) -> str:
+    """The first half of a file of ours."""
+    (folder / "half.ics").write_bytes((folder / "x.ics").read_bytes()[:9000])
+    return "half.ics"
+
+
+def without_a_number(folder: Path) -> str:
+    """A file of ours in which an entry has lost its SEQUENCE."""
+    (folder / "odd.ics").write_bytes((folder / "x.ics").read_bytes().replace(b"SEQUENCE:0\r\n", b"", 1))
+    return "odd.ics"
+
+
+@pytest.mark.parametrize(
+    ("make", "words"),
+    [
+        (of_another_season, 'it is of another season: "'),
+        (of_another_program, "this is no calendar that budswell has written"),
+        (cut_off, "this is no calendar that budswell has written"),
+        (without_a_number, "this entry cannot be read: "),
+        (lambda folder: "backyard/season.toml", "this is no calendar that budswell has written"),
+        (lambda folder: "backyard", "it cannot be read: "),
+        (lambda folder: "gone.ics", "it cannot be read: No such file"),
+    ],
+    ids=["season", "program", "half", "number", "text", "folder", "missing"],
+)
+def test_a_file_that_is_not_of_this_season_is_refused(
+    make: Callable[[Path], str], words: str, tmp_path: Path
+) -> None:
+    """One block that says which file and why, before a plan or a line of the book is written."""
+    season = planned(tmp_path)
+    assert calendar("-o", "x.ics", cwd=tmp_path).code == 0
+    name = make(tmp_path)
+    (season / "season.book").unlink()
+    before = listing(tmp_path)
+    for more in ([], ["-o", "y.ics"]):
+        ended = calendar("--adopt", name, *more, cwd=tmp_path)
+        assert ended.code == 2
+        is_one_block(ended)
+        assert name in ended.err
+        assert words in " ".join(ended.err.split())
+        assert listing(tmp_path) == before
+
+
+# -- wrong calls, and what goes wrong on the way -------------------------------------------------------------
+
+
+@pytest.mark.parametrize(
+    ("arguments", "words"),
+    [
+        ([], "Missing option '--output', '--todos', '--split' or '--adopt'."),
+        (["--once"], "Missing option"),
+        (["-o", "x.ics", "--alarm", "evning"], 'did you mean "evening before"?'),
+        (["-o", "x.ics", "--alarm", "60 d before"], "from 1 min to 28 d before"),
+        (["-o", "x.ics", "--todos", "x.ics"], "two files of this call"),
+        (["-o", "cal/lab.ics", "--split", "cal"], "two files of this call"),
+        (["--todos", "gone/x.ics"], "the folder is not there"),
+        (["--split", "gone"], "the folder is not there"),
+        (["--split", "backyard/season.toml"], "the folder is not there"),
+        (["--todos", "backyard/season.toml"], "this is the season itself"),
+        (["--todos", "backyard/season.book"], "this is the season itself"),
+    ],
+    ids=lambda value: " ".join(value) if isinstance(value, list) else "",
+)
+def test_a_call_that_cannot_work_changes_nothing(arguments: list[str], words: str, tmp_path: Path) -> None:
+    """Exit code 2 and one block; neither a plan nor a file is written."""
+    example("backyard", tmp_path)
+    (tmp_path / "cal").mkdir()
+    before = listing(tmp_path)
+    ended = calendar(*arguments, cwd=tmp_path)
+    assert ended.code == 2
+    is_one_block(ended)
+    assert words in " ".join(ended.err.split())
+    assert listing(tmp_path) == before
+
+
+def test_a_file_that_our_own_check_refuses_is_not_written(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """A bug of ours ends with exit code 4; neither the old files nor the book are changed."""
+    planned(tmp_path)
+    assert calendar("-o", "x.ics", cwd=tmp_path).code == 0
+    before = listing(tmp_path)
+    monkeypatch.setattr(calendars, "faults", lambda data: ["line 7: a control character"])
+    ended = calendar("-o", "x.ics", "--todos", "t.ics", "--alarm", "morning", cwd=tmp_path)
+    assert ended.code == 4
+    is_one_block(ended)
+    assert "line 7: a control character" in ended.err
+    assert "Nothing was written" in ended.err
+    assert listing(tmp_path) == before
+
+
+def test_what_happens_between_the_book_and_the_file_is_made_good(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """The numbers are kept before a file has its name: a call that died there is repeated with the same."""
+    season = planned(tmp_path)
+    assert calendar("-o", "x.ics", cwd=tmp_path).code == 0
+    old = (tmp_path / "x.ics").read_bytes()
+    with monkeypatch.context() as patch:
+        patch.setattr(Staging, "publish", lambda self: (_ for _ in ()).throw(KeyboardInterrupt))
+        assert calendar("-o", "x.ics", "--alarm", "morning", cwd=tmp_path).code == 130
+    assert (tmp_path / "x.ics").read_bytes() == old
+    told = ledger(season)
+    assert {row.sequence for row in told.values()} == {1}
+    assert calendar("-o", "x.ics", "--alarm", "morning", cwd=tmp_path).code == 0
+    assert numbers(tmp_path / "x.ics") == {1}
+    assert ledger(season) == told
+    assert sorted(path.name for path in tmp_path.iterdir()) == ["backyard", "x.ics"]
+
+
+def test_a_book_that_cannot_be_written_is_told_before_a_file_is(tmp_path: Path) -> None:
+    """From a read-only folder news cannot be told to calendars, since nobody would remember it."""
+    files = {path.name: path.read_bytes() for path in planned(tmp_path).iterdir()}
+    with TemporaryDirectory() as place:
+        Path(place).chmod(0o777)
+        told_before_a_file_is(Path(place), files)
+
+
+def told_before_a_file_is(place: Path, files: dict[str, bytes]) -> None:
+    """A calendar from a locked folder with these files, into another folder, is refused."""
+    with locked_folder(**files) as folder:
+        before = listing(folder)
+        ended = inside("calendar", folder, "-o", place / "x.ics", cwd=folder)
+        assert ended.code == 3
+        is_one_block(ended)
+        assert "season.book" in ended.err
+        assert listing(folder) == before
+        assert list(place.iterdir()) == []
+
+
+def test_a_book_goes_out_and_comes_back_with_its_ledger(tmp_path: Path) -> None:
+    """Exported and imported, the next calendar is the same to the last byte."""
+    season = begun(tmp_path)
+    assert calendar("-o", "a.ics", *TODAY, cwd=tmp_path).code == 0
+    lose_and_replan(tmp_path, "WIN-G1a")
+    assert calendar("-o", "a.ics", *TODAY, cwd=tmp_path).code == 0
+    told = ledger(season)
+    assert inside("book", "export", "backyard", "all.jsonl", cwd=tmp_path).code == 0
+    (season / "season.book").unlink()
+    ended = inside("book", "import", "backyard", "all.jsonl", cwd=tmp_path)
+    assert re.fullmatch(r"all\.jsonl: 2 plans, 30 entries and \d+ calendar lines read\.\n", ended.out)
+    assert ledger(season) == told
+    assert calendar("-o", "b.ics", *TODAY, cwd=tmp_path).code == 0
+    assert (tmp_path / "b.ics").read_bytes() == (tmp_path / "a.ics").read_bytes()
+
+
+def test_a_stopped_plan_is_told_in_every_file(tmp_path: Path) -> None:
+    """What an interrupted search had found says so, also where it is a file of to-dos."""
+    season = planned(tmp_path)
+    kept = newest(season)
+    with Book.open(season / "season.book", create=True) as book:
+        book.keep(replace(kept.plan, status="stopped"), kept.season_text, "later", "")
+    ended = calendar("--todos", "t.ics", cwd=tmp_path)
+    assert ended.code == 0
+    assert ended.err.startswith("The search was interrupted")
+    assert b"interrupted" in (tmp_path / "t.ics").read_bytes()
