@@ -91,6 +91,13 @@ class PlantingPlan:
     pattern: str = ""
     """How the spawn goes in: ``6 rows x 6 holes`` and the like."""
     notes: tuple[str, ...] = ()
+    spare_pieces: int = 0
+    """Logs that are felled beyond the need."""
+    wood_kg: float = 0.0
+    """Green mass of all the wood, spare logs included; 0 where there is none to move."""
+    heaviest_piece_kg: float = 0.0
+    haul_trips: int = 0
+    """Trips of a cart that bring the wood; 0 where it is down already or delivered."""
 
 
 @dataclass(frozen=True)
@@ -170,6 +177,15 @@ class Supply:
 
 
 @dataclass(frozen=True)
+class Tool:
+    """Something that has to be at hand and is not used up."""
+
+    item: str
+    use: str
+    """What for."""
+
+
+@dataclass(frozen=True)
 class Task:
     """One piece of work on one day."""
 
@@ -189,6 +205,14 @@ class Task:
     cautions: tuple[str, ...]
     supplies: tuple[Supply, ...]
     steps: tuple[str, ...] = ()
+    spread: tuple[int, int] | None = None
+    """Fewest and most hands-on minutes, where they are known."""
+    tools: tuple[Tool, ...] = ()
+
+    @property
+    def is_check_ahead(self) -> bool:
+        """Whether it looks after something weeks before it is needed; what prepares a load does not."""
+        return self.kind == "prepare" and self.batch is None
 
 
 @dataclass(frozen=True)

@@ -49,6 +49,7 @@ def _prefixes(frame: Frame) -> Iterator[str]:
         if planting.wood:
             yield f"woods.{planting.wood}."
     yield "wood_rules."
+    yield "preseason."
     for name in [
         "load_loss",
         "hidden_infection",

@@ -7,6 +7,7 @@ from datetime import date, timedelta
 from scheduler.assemble import gates
 from scheduler.assemble.frame import Frame
 from scheduler.assemble.yard_tasks import soak_on
+from scheduler.lines.shapes import Begun, Demand
 from scheduler.plan import Moisture, Period, PlantingPlan
 from scheduler.problem import drying, yard
 from scheduler.problem.draft import Draft
@@ -75,7 +76,16 @@ def dated(frame: Frame, planting: Planting, redo: dict[str, date | None], chance
         buy_by=gates.buy_by(frame, planting.name),
         pattern=demand.pattern,
         notes=demand.notes,
+        spare_pieces=demand.spare_pieces,
+        wood_kg=round(demand.felled_kg, 1),
+        heaviest_piece_kg=round(demand.heaviest_piece_kg, 1),
+        haul_trips=demand.trips if demand.begun is None else _trips_left(demand, demand.begun),
     )
+
+
+def _trips_left(demand: Demand, begun: Begun) -> int:
+    """Trips for the wood that is not down yet."""
+    return -(-demand.trips * begun.to_fell // demand.pieces)
 
 
 def _still_good(frame: Frame, planting: Planting, day: date) -> bool:

@@ -11,7 +11,7 @@ from typing import Any, Literal
 from scheduler.assemble.frame import Frame
 from scheduler.assemble.words import facts
 from scheduler.lines.shapes import BatchSpec
-from scheduler.plan import Supply, Task
+from scheduler.plan import Supply, Task, Tool
 
 Place = Literal["lab", "yard", "other"]
 
@@ -45,11 +45,15 @@ class Writer:
         supplies: Iterable[Supply] = (),
         steps: Iterable[str] = (),
         small: bool | None = None,
+        spread: tuple[int, int] | None = None,
+        tools: Iterable[Tool] = (),
+        cautions: Iterable[str] | None = None,
     ) -> str:
         """Write a task and return its id.
 
-        `facts` are the conditions that cautions may ask for (``class:bags``, ``species:nameko``, ``lift``).
-        Where no minutes are given they are the catalogue's for that kind of bench work and `units`.
+        `facts` are the conditions that cautions may ask for (``class:bags``, ``species:nameko``, ``lift``);
+        `cautions` are keys of them that stand in the place of those of its kind. Where no minutes are given
+        they are the catalogue's for that kind of bench work and `units`.
         """
         works = {work.kind: work for work in self.frame.catalogue.lab.bench}
         work = works.get(kind)
@@ -72,9 +76,11 @@ class Writer:
                 planting=planting,
                 after=tuple(dict.fromkeys(after)),
                 why=why,
-                cautions=self._cautions(kind, set(facts)),
+                cautions=self._cautions(kind, set(facts)) if cautions is None else self._named(cautions),
                 supplies=tuple(supplies),
                 steps=tuple(steps) or tuple(work.steps if work else ()),
+                spread=spread,
+                tools=tuple(tools),
             )
         )
         return name
@@ -82,6 +88,9 @@ class Writer:
     def bench(self, batch: BatchSpec, kind: str, title: str, on: date, **more: Any) -> str:
         """Write a task of one batch; `more` as for `write`."""
         return self.write(kind, title, on, owner=batch.id, batch=batch.id, facts=facts(batch), **more)
+
+    def _named(self, keys: Iterable[str]) -> tuple[str, ...]:
+        return tuple(self.frame.catalogue.cautions[key].text for key in keys)
 
     def _cautions(self, kind: str, facts: set[str]) -> tuple[str, ...]:
         """Cautions of a kind of task: those without a condition, and those of which one condition is met."""

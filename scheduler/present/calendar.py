@@ -17,7 +17,7 @@ from uuid import UUID, uuid5
 from icalendar import Calendar, Event, vDuration, vText
 
 from scheduler.errors import Fault, UsageError
-from scheduler.measures import Units, duration, number, quantity
+from scheduler.measures import Units, amount, between, duration
 from scheduler.plan import Order, Plan, Task
 from scheduler.present.shopping import to_buy
 from scheduler.workdays import full
@@ -75,7 +75,8 @@ def _about_task(plan: Plan, task: Task, titles: dict[str, str]) -> Iterator[str]
     """What the event says, the most useful line first, as some calendars show no other."""
     longer = task.attended_minutes > task.minutes
     at_home = f"; at home: {duration(task.attended_minutes)}" if longer else ""
-    yield f"{task.title}. Hands: {duration(task.minutes)}{at_home}."
+    spread = f" ({between(*task.spread)})" if task.spread else ""
+    yield f"{task.title}. Hands: {duration(task.minutes)}{spread}{at_home}."
     if task.why:
         yield f"Why: {task.why}"
     for before in task.after:
@@ -84,7 +85,9 @@ def _about_task(plan: Plan, task: Task, titles: dict[str, str]) -> Iterator[str]
     yield f"Can wait until {full(slip_to)}." if slip_to > task.on else "Cannot wait."
     if task.supplies:
         units = plan.season.units
-        yield "Supplies: " + ", ".join(_amount(s.quantity, s.unit, s.item, units) for s in task.supplies)
+        yield "Supplies: " + ", ".join(amount(s.item, s.quantity, s.unit, units) for s in task.supplies)
+    if task.tools:
+        yield "At hand: " + "; ".join(tool.item for tool in task.tools)
     for caution in task.cautions:
         yield f"Caution: {caution}"
     for place, step in enumerate(task.steps, start=1):
@@ -102,26 +105,19 @@ def _orders(plan: Plan) -> Iterator[Event]:
         # An order has no id: what is ordered, and for what, names it; a second such order is the second.
         name = json.dumps(["order", order.item, *order.for_])
         seen[name] += 1
-        amount = _amount(order.quantity, order.unit, order.item, plan.season.units)
+        what = amount(order.item, order.quantity, order.unit, plan.season.units)
         yield _event(
             plan,
             identity=f"{name} {seen[name]}",
             on=plan.season.today if order.late else order.order_by,
-            summary=f"Order {'today, late' if order.late else 'by today'}: {amount}",
-            lines=_about_order(order, amount, plan.season.units),
+            summary=f"Order {'today, late' if order.late else 'by today'}: {what}",
+            lines=_about_order(order, what, plan.season.units),
             categories=["Order"],
         )
 
 
-def _amount(count: float, unit: str, item: str, units: Units) -> str:
-    """So much of something: ``900 g rye``, ``2 portions of dry medium``, ``16 x label``."""
-    if unit == "pieces":
-        return f"{number(count)} x {item}"
-    return f"{quantity(count, unit, units)} {'of ' if unit == 'portions' else ''}{item}"
-
-
-def _about_order(order: Order, amount: str, units: Units) -> Iterator[str]:
-    yield f"Order {amount}, needed on {full(order.needed_on)}."
+def _about_order(order: Order, what: str, units: Units) -> Iterator[str]:
+    yield f"Order {what}, needed on {full(order.needed_on)}."
     if order.supplier:
         yield f"From: {order.supplier}. Buy: {to_buy(order, units)}."
     if order.late:

@@ -14,6 +14,7 @@ from scheduler.errors import Fault, ProfileError
 from scheduler.trade.lab import Lab
 from scheduler.trade.names import Names
 from scheduler.trade.places import data_folder
+from scheduler.trade.preseason import Preseason
 from scheduler.trade.reading import Document, Folder, read
 from scheduler.trade.shapes import Caution, Defaults, Figure, Method, Shape, Source, Wood, WoodRules
 from scheduler.trade.species import Species
@@ -57,6 +58,7 @@ class Catalogue:
     lab: Lab
     weather: Weather
     supplies: Supplies
+    preseason: Preseason
     starting: Starting
     cautions: Mapping[str, Caution]
     defaults: Defaults
@@ -99,6 +101,7 @@ class Catalogue:
             "lab",
             "weather",
             "supplies",
+            "preseason",
             "starting",
             "cautions",
             "defaults",
@@ -153,6 +156,7 @@ def load(extra: Path | None = None) -> Catalogue:
         lab=folder.merged("lab").shaped(Lab),
         weather=folder.file("weather.toml").shaped(Weather),
         supplies=folder.file("supplies.toml").shaped(Supplies),
+        preseason=folder.file("preseason.toml").shaped(Preseason),
         starting=folder.file("starting.toml").shaped(Starting),
         cautions=OnDemand(lambda: folder.file("cautions.toml").shaped(_CautionFile).caution),
         defaults=folder.file("defaults.toml").shaped(Defaults),

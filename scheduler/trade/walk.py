@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 
 from scheduler.trade.lab import BenchWork, Check, Loss, Treatment
-from scheduler.trade.shapes import MethodSupply, Shape, Step
+from scheduler.trade.preseason import CheckAhead
+from scheduler.trade.shapes import MethodSupply, MethodTool, Part, Shape, Step
 
 
 def walk(name: str, value: object) -> Iterator[tuple[str, Shape]]:
@@ -29,10 +30,14 @@ def _label(item: object) -> str:
             return " ".join((item.name, item.class_, *item.containers[:1]))
         case Loss():
             return item.stage
-        case Check():
+        case Check() | CheckAhead():
             return item.name
+        case Part():
+            return item.station
         case Step() | BenchWork():
             return item.kind
         case MethodSupply():
             return item.item
+        case MethodTool():
+            return " ".join((item.item, *item.spawn))
     return str(item)

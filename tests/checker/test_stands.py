@@ -376,6 +376,8 @@ MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     ("slip-band", "a jar kept back after the others are used", _task("keep-g", slip_to=date(2027, 2, 8))),
     ("slip-band", "shaken three days before use", _twice("tasks", "id", "check-g", id="shake", kind="shake", slip_to=date(2027, 2, 4))),
     ("slip-band", "soaked on the planting day", _both(_planting(wood_moisture=Moisture(31.0, 33.0, 36.0), soak_on=date(2027, 4, 17)), _twice("tasks", "id", "chips", id="soak-logs", kind="soak-logs", small=True, slip_to=PLANT))),
+    ("slip-band", "a check ahead that waits for the day it is for", _both(_twice("tasks", "id", "check-s", id="ahead", kind="prepare", batch=None, slip_to=PLANT), _task("plant", after=("ahead",)))),
+    ("slip-band", "a check ahead of nothing that waits", _twice("tasks", "id", "check-s", id="ahead", kind="prepare", batch=None, slip_to=PLANT)),
     ("order-day", "no lead time of the season", _order("wax", order_by=date(2027, 4, 21))),
     ("order-day", "late and not said so", _order("nameko culture", late=True)),
     ("order-packs", "packs that hold too little", _order("wax", packs=(Pack("0.5 kg block", 1, 0.5),))),
@@ -418,6 +420,7 @@ STANDING: list[tuple[str, Change]] = [
     ("packs and a rest that hold it together", _order("wax", packs=(Pack("0.5 kg block", 1, 0.5),), left_over=0.5)),
     ("small tasks take no hours", _task("soak", minutes=500)),
     ("a look that can wait to the end of its band", _both(_task("check-g", slip_to=date(2027, 1, 22)), _task("in-s", after=("cook-s", "check-g")))),
+    ("a check ahead that waits until the eve of its day", _both(_twice("tasks", "id", "check-s", id="ahead", kind="prepare", batch=None, slip_to=date(2027, 4, 23)), _task("plant", after=("ahead",)))),
     ("small tasks that wait together", _both(_twice("tasks", "id", "check-s", id="look", batch=None, slip_to=BAGS_LATER), _task("check-s", after=("look",), slip_to=BAGS_LATER))),
     ("ready before any mould is seen: looked at before use", _both(_spec(BAGS, growth=None), _batch(BAGS, check_on=(BAGS_LATER,), ready_on=date(2027, 2, 10), grows_days=3, margin_days=73), _table(f"{BAGS}:inoculate", "ready", 3), _task("check-s", on=BAGS_LATER))),
 ]  # fmt: skip

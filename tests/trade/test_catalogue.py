@@ -78,6 +78,7 @@ def test_every_file_is_read(catalogue: Catalogue) -> None:
         "defaults.toml",
         "weather.toml",
         "supplies.toml",
+        "preseason.toml",
         "starting.toml",
     }
     assert len(catalogue.species) == sum(name.startswith("species/") for name in files)
