@@ -1,12 +1,16 @@
-"""Spare logs and checks ahead of a season under way, through the command line: what counts, and what is over."""
+"""Spare logs, checks ahead and the running order of a season under way, through the command line."""
 
 from __future__ import annotations
 
+from dataclasses import replace
 from pathlib import Path
 
+import pytest
+
+from scheduler.book.store import Book
 from scheduler.plan import Task
-from tests.command import inside
-from tests.february import entries, newest, planned
+from tests.command import Ended, inside, is_one_block, listing
+from tests.february import AT, TODAY, entries, newest, planned
 
 COOKER = "pressure cooker 1:prepare:cooker"
 
@@ -86,3 +90,90 @@ def test_checks_keep_their_day_when_nothing_else_moves(tmp_path: Path) -> None:
     now = replanned(season, "2027-02-20")
     names = ["Oak stack:prepare:planting-day", "Currant bed:prepare:planting-day"]
     assert [now[name].on for name in names] == [was[name] for name in names]
+
+
+# -- the running order and the calendar for helpers ------------------------------------------------------
+
+
+def show(season: Path, *words: str) -> Ended:
+    """Calls `show --running-order` in February."""
+    return inside("show", season, "--running-order", *words, *TODAY, cwd=season)
+
+
+def test_the_next_day_of_planting_is_shown_or_the_one_that_is_named(tmp_path: Path) -> None:
+    """By nothing, by a planting's name or its beginning in any capitals, or by its day."""
+    season = planned(tmp_path)
+    oak, bed = "Sat 15 May 2027: Oak stack", "Sat 22 May 2027: Currant bed"
+    for words, title in (
+        ((), oak),
+        (("Oak", "stack"), oak),
+        (("currant",), bed),
+        (("2027-05-22",), bed),
+    ):
+        ended = show(season, *words)
+        assert (ended.code, ended.out.splitlines()[0]) == (0, title)
+    later = inside("show", season, "--running-order", "--today", "2027-05-16", cwd=season)
+    assert later.out.splitlines()[0] == bed, "what has passed is not the next"
+
+
+@pytest.mark.parametrize(
+    ("words", "found"),
+    [(("rye",), '"rye" is none'), (("2027-05-16",), '"2027-05-16" is none')],
+)
+def test_a_planting_or_day_that_is_none_is_told(tmp_path: Path, words: tuple[str, ...], found: str) -> None:
+    """Exit code 2, and the plantings and days that there are."""
+    season = planned(tmp_path)
+    before = listing(season)
+    ended = show(season, *words)
+    assert ended.code == 2
+    is_one_block(ended)
+    told = " ".join(ended.err.split())
+    assert found in told and "Oak stack or Currant bed; 2027-05-15, 2027-05-22" in told
+    assert listing(season) == before
+
+
+def test_words_without_the_option_are_refused(tmp_path: Path) -> None:
+    """`show SEASON oak` means nothing else."""
+    season = planned(tmp_path)
+    ended = inside("show", season, "oak", cwd=season)
+    assert ended.code == 2
+    is_one_block(ended)
+    assert "--running-order" in ended.err
+
+
+def test_a_plan_of_an_older_version_has_none(tmp_path: Path) -> None:
+    """It is said, and how to get one; a season where all is planted has none either."""
+    season = planned(tmp_path)
+    plan = newest(season).plan
+    with Book.open(season / "season.book", create=False) as book:
+        book.keep(replace(plan, planting_days=(), inputs_sha="old"), "[season]", AT, "{}")
+    ended = show(season)
+    assert ended.code == 2
+    is_one_block(ended)
+    assert "an older budswell made it" in " ".join(ended.err.split())
+
+
+def test_helpers_get_a_calendar_of_their_own(tmp_path: Path) -> None:
+    """Beside the season's own; both are written from the kept plan, and share no event."""
+    season = planned(tmp_path)
+    for options, file in (((), "own.ics"), (("--helpers",), "helpers.ics")):
+        ended = inside("calendar", "backyard", *options, "-o", file, cwd=tmp_path)
+        assert ended.code == 0, ended.err
+    assert ended.out == "helpers.ics: 2 planting days and 2 rain days of plan 1.\n"
+    identities = [
+        {line for line in (tmp_path / file).read_text().splitlines() if line.startswith("UID:")}
+        for file in ("own.ics", "helpers.ics")
+    ]
+    assert len(identities[1]) == 4 and not identities[0] & identities[1]
+    assert season.is_dir()
+
+
+def test_the_running_order_follows_a_replan(tmp_path: Path) -> None:
+    """When 12 of 20 logs are planted the rest have the numbers 13 to 20."""
+    season = planned(tmp_path)
+    said(season, "2027-05-14", "done", "all")
+    said(season, "2027-05-15", "planted", "oak", "12")
+    ended = inside("replan", season, "--today", "2027-05-15", "--undone", cwd=season)
+    assert ended.code == 0, ended.err + ended.out
+    text = inside("show", season, "--running-order", "oak", "--today", "2027-05-15", cwd=season).out
+    assert "logs 13 to 20 from SHI-Sa/1" in text

@@ -78,6 +78,9 @@ def check(
 def calendar(
     season: SeasonPath,
     output: Annotated[Path, typer.Option("--output", "-o", metavar="FILE", help="The .ics file to write.")],
+    helpers: Annotated[
+        bool, typer.Option("--helpers", help="Only the days of planting and their rain days, for helpers.")
+    ] = False,
     today: Today = None,
 ) -> None:
     """Write the kept plan as an iCalendar file.
@@ -95,9 +98,15 @@ def calendar(
 
     with progress(console(sys.stderr)) as watch:
         made = planning.plan_for_views(read, catalogue, kept_at=now(), watch=watch)
-    write_atomically(output, as_calendar(made))
-    tasks, orders = counted(len(made.tasks), "task"), counted(len(made.orders), "order")
-    typer.echo(f"{output}: {tasks} and {orders} of plan {made.plan_no}.")
+    if helpers:
+        from scheduler.present import helpers_calendar
+
+        write_atomically(output, helpers_calendar.helpers_calendar(made))
+        written = helpers_calendar.counted(made)
+    else:
+        write_atomically(output, as_calendar(made))
+        written = f"{counted(len(made.tasks), 'task')} and {counted(len(made.orders), 'order')}"
+    typer.echo(f"{output}: {written} of plan {made.plan_no}.")
     if made.status == "stopped":
         from scheduler.present.faults import show_stopped
 

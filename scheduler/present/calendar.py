@@ -10,7 +10,7 @@ from __future__ import annotations
 import json
 import unicodedata
 from collections import Counter
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 from datetime import UTC, date, datetime, time, timedelta
 from uuid import UUID, uuid5
 
@@ -40,16 +40,21 @@ def calendar(plan: Plan) -> bytes:
     if not events:
         found = "the plan has no work and nothing to order"
         raise UsageError(Fault(plan.season.name, found, "a plan with at least one task"))
+    stopped = ", of a search that was interrupted" if plan.status == "stopped" else ""
+    season = one_line(plan.season.name)
+    return file_of(events, name=season, description=f"Work and order days of {season}{stopped}")
+
+
+def file_of(events: Iterable[Event], *, name: str, description: str, color: str = "olivedrab") -> bytes:
+    """Events as a file that can be subscribed to."""
     result = Calendar()
     result.add("prodid", PRODID)
     result.add("version", "2.0")
     result.add("calscale", "GREGORIAN")
-    season = _one_line(plan.season.name)
-    for name in ("name", "x-wr-calname"):
-        result.add(name, vText(season))  # text in RFC 7986, which the library would not escape by itself
-    stopped = ", of a search that was interrupted" if plan.status == "stopped" else ""
-    result.add("description", f"Work and order days of {season}{stopped}")
-    result.add("color", "olivedrab")
+    for key in ("name", "x-wr-calname"):
+        result.add(key, vText(name))  # text in RFC 7986, which the library would not escape by itself
+    result.add("description", description)
+    result.add("color", color)
     # The library leaves out VALUE, which RFC 7986 section 5.7 requires.
     result.add("refresh-interval", REFRESH, parameters={"VALUE": "DURATION"})
     result.add("x-published-ttl", vDuration(REFRESH))
@@ -61,7 +66,7 @@ def calendar(plan: Plan) -> bytes:
 def _tasks(plan: Plan) -> Iterator[Event]:
     titles = {task.id: task.title for task in plan.tasks}
     for task in plan.tasks:
-        yield _event(
+        yield event_of(
             plan,
             identity=task.id,
             on=task.on,
@@ -106,7 +111,7 @@ def _orders(plan: Plan) -> Iterator[Event]:
         name = json.dumps(["order", order.item, *order.for_])
         seen[name] += 1
         what = amount(order.item, order.quantity, order.unit, plan.season.units)
-        yield _event(
+        yield event_of(
             plan,
             identity=f"{name} {seen[name]}",
             on=plan.season.today if order.late else order.order_by,
@@ -127,9 +132,17 @@ def _about_order(order: Order, what: str, units: Units) -> Iterator[str]:
         yield f"For: {', '.join(order.for_)}"
 
 
-def _event(
-    plan: Plan, *, identity: str, on: date, summary: str, lines: Iterator[str], categories: list[str]
+def event_of(
+    plan: Plan,
+    *,
+    identity: str,
+    on: date,
+    summary: str,
+    lines: Iterable[str],
+    categories: list[str],
+    status: str = "CONFIRMED",
 ) -> Event:
+    """One all-day event; `identity` is what it is, of this season, whatever its day and wording."""
     event = Event()
     event.add("uid", str(uuid5(NAMESPACE, json.dumps([plan.season.id, identity, "VEVENT"]))))
     # Without METHOD, DTSTAMP is when the data was last revised (section 3.8.7.2), not when it was written.
@@ -140,17 +153,18 @@ def _event(
     event.add("dtstart", on)
     # The end is the day after, exclusive (section 3.6.1), and written out because some programs need it.
     event.add("dtend", on + timedelta(days=1))
-    event.add("summary", _one_line(summary))
+    event.add("summary", one_line(summary))
     event.add("description", _clean("\n".join(lines)))
     event.add("categories", categories)
-    event.add("status", "CONFIRMED")
+    event.add("status", status)
     # A day with work on it is not a day on which nothing else can be arranged.
     event.add("transp", "TRANSPARENT")
     event.add("x-microsoft-cdo-busystatus", "FREE")
     return event
 
 
-def _one_line(text: str) -> str:
+def one_line(text: str) -> str:
+    """A text without line breaks and control characters."""
     return " ".join(_clean(text).split())
 
 

@@ -10,7 +10,7 @@ import pytest
 from scheduler.checker.case import Case
 from scheduler.checker.stands import RULES, check_plan
 from scheduler.lines.shapes import YardStep
-from scheduler.plan import LoadShare, Moisture, Pack, Unit
+from scheduler.plan import Fed, LoadShare, Moisture, Pack, Unit
 from scheduler.progress import BatchProgress, Progress
 from scheduler.season.season import Cooker, Lead, LogGroup, Room, Stock, Tools
 
@@ -45,6 +45,28 @@ def _batch(batch_id: str, **changes: Any) -> Change:
 
 def _planting(**changes: Any) -> Change:
     return _each("plantings", "name", RAFT, **changes)
+
+
+def _day(**changes: Any) -> Change:
+    """Changes the one day of planting."""
+    return lambda case: _with(case, planting_days=(replace(case.plan.planting_days[0], **changes),))
+
+
+def _work_of_day(**changes: Any) -> Change:
+    """Changes what is planted on the one day of planting."""
+    return lambda case: _day(works=(replace(case.plan.planting_days[0].works[0], **changes),))(case)
+
+
+def _station(name: str, **changes: Any) -> Change:
+    """Changes one station of the day of planting."""
+
+    def change(case: Case) -> Case:
+        stations = case.plan.planting_days[0].works[0].stations
+        return _work_of_day(
+            stations=tuple(replace(one, **changes) if one.name == name else one for one in stations)
+        )(case)
+
+    return change
 
 
 def _order(item: str, **changes: Any) -> Change:
@@ -293,7 +315,7 @@ MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     ("fridge", "too small for bags beside the culture that is kept", _spec(CULTURE, unit_volume_l=4.0)),
     ("unit-counts", "fewer units than started", _batch(BAGS, started=4), "cooked-whole"),
     ("unit-counts", "nothing left for the keep-back", _batch(GRAIN, needed=4)),
-    ("unit-counts", "one id twice", _also(BAGS, units=(Unit("NAM-Sa/1", "NAM-G1a/1"), Unit("NAM-Sa/1", "NAM-G1a/2"), Unit("NAM-Sa/3", "NAM-G1a/3")))),
+    ("unit-counts", "one id twice", _also(BAGS, units=(Unit("NAM-Sa/1", "NAM-G1a/1"), Unit("NAM-Sa/1", "NAM-G1a/2"), Unit("NAM-Sa/3", "NAM-G1a/3"))), "spawn-for-all"),
     ("parents", "no parent", _units(BAGS, "NAM-G1a/1", "NAM-G1a/2", None)),
     ("parents", "a parent that is not there", _units(BAGS, "NAM-G1a/1", "NAM-G1a/2", "NAM-G1a/9")),
     ("parents", "a parent that is kept back", _units(BAGS, "NAM-G1a/1", "NAM-G1a/2", "NAM-G1a/4")),
@@ -358,6 +380,20 @@ MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     ("fallback", "a day away", _planting(fallback_on=date(2027, 5, 8))),
     ("fallback", "wood too dry", _table(f"{RAFT}:fell", "dry", 60)),
     ("fallback", "spawn no longer good", _also(BAGS, keeps_days=31)),
+    ("running-order", "a day of planting left out", lambda case: _with(case, planting_days=())),
+    ("running-order", "on another day than its task", _day(on=date(2027, 5, 1))),
+    ("running-order", "one planting twice", lambda case: _with(case, planting_days=case.plan.planting_days * 2)),
+    ("stations", "more people than are there", _both(_station("dig in", people=9), _station("pack", people=9))),
+    ("stations", "two teams that are too many together", _both(_station("dig in", people=2), _station("pack", people=2, team=2))),
+    ("stations", "a drill that is not there", _station("dig in", limit=2)),
+    ("stations", "likely minutes beyond the most", _station("pack", minutes=301)),
+    ("stations", "a day shorter than its fewest minutes", _day(minutes=399)),
+    ("spawn-for-all", "a log without spawn", _work_of_day(spawn=(Fed("NAM-Sa/1", 1, 6), Fed("NAM-Sa/2", 8, 12)))),
+    ("spawn-for-all", "the last logs without spawn", _work_of_day(spawn=(Fed("NAM-Sa/1", 1, 6),))),
+    ("spawn-for-all", "no spawn at all", _work_of_day(spawn=())),
+    ("spawn-for-all", "a jar in the place of a bag", _work_of_day(spawn=(Fed("NAM-G1a/9", 1, 12),))),
+    ("spawn-for-all", "the jar that is kept back", _work_of_day(reserve=("NAM-G1a/4",))),
+    ("spawn-for-all", "half a bed", _work_of_day(piece="m2", spawn=(Fed("NAM-Sa/1", None, None, 1.0),))),
     ("task-ids", "one id twice", _task("check-s", id="check-g")),
     ("after", "a task that is not there", _task("in-g", after=("cook-x",))),
     ("after", "a task that comes later", _task("cook-g", after=("in-g",))),
@@ -413,6 +449,8 @@ STANDING: list[tuple[str, Change]] = [
     ("wood is felled on the day that was named", _wish(felled=date(2027, 2, 27))),
     ("bags are scalded in a tub", _tub),
     ("sawdust spawn where the route says pellets", _also(BAGS, stage="sawdust")),
+    ("the last bag of one log goes on in the next", _work_of_day(spawn=(Fed("NAM-Sa/1", 1, 6), Fed("NAM-Sa/2", 6, 12)))),
+    ("planting goes on with the thirteenth log", _work_of_day(spawn=(Fed("NAM-Sa/1", 13, 18), Fed("NAM-Sa/2", 19, 24)))),
     ("no fallback day is left", _planting(fallback_on=None)),
     ("a site without dates", _site(leaf_turn=None, bud_swell=None)),
     ("felling starts again with the leaf turn after bud swell", _site(leaf_turn=date(2027, 10, 5))),
