@@ -145,7 +145,7 @@ def test_a_plan_of_an_older_version_has_none(tmp_path: Path) -> None:
     """It is said, and how to get one; a season where all is planted has none either."""
     season = planned(tmp_path)
     plan = newest(season).plan
-    with Book.open(season / "season.book", create=False) as book:
+    with Book.open(season / "season.book", create=True) as book:
         book.keep(replace(plan, planting_days=(), inputs_sha="old"), "[season]", AT, "{}")
     ended = show(season)
     assert ended.code == 2

@@ -46,7 +46,7 @@ def test_the_whole_page_of_a_small_day() -> None:
         "Other days of planting: Sat 22 May, Currant bed.",
     ]
     stations = section(text, "Inoculate 20 logs: Oak stack").splitlines()
-    assert [re.split(r"\s{2,}", line.strip())[0] for line in stations if re.match(r"\s*\d", line)] == [
+    assert [re.split(r"\s{2,}", line.strip())[0] for line in stations if re.match(r" {2,3}\d", line)] == [
         "0:00", "0:30", "2:10", "2:50", "3:20", "4:00",
     ]  # fmt: skip
     assert any("2:50" in line and "The wax goes on the heat" in line for line in stations)
