@@ -39,5 +39,5 @@ def _label(item: object) -> str:
         case MethodSupply():
             return item.item
         case MethodTool():
-            return " ".join((item.item, *item.spawn))
+            return " ".join((item.item, *item.kinds, *item.spawn))
     return str(item)
