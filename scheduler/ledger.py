@@ -7,7 +7,7 @@ and 3.8.7.4). Plain frozen data: the book keeps it, the export reads it.
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Callable, Iterable, Mapping
 from dataclasses import dataclass, replace
 from datetime import date, datetime, timedelta
 from typing import Literal
@@ -56,8 +56,15 @@ class When:
     day: date
 
 
-def revised(ledger: Ledger, shown: Iterable[Shown], kind: Kind, when: When, at_least: int = 0) -> Ledger:
-    """The ledger after an export that shows these, all of one kind.
+def revised(
+    ledger: Ledger,
+    shown: Iterable[Shown],
+    kind: Kind,
+    when: When,
+    at_least: int = 0,
+    is_of: Callable[[str], bool] = lambda name: True,
+) -> Ledger:
+    """The ledger after an export that shows these, all of one kind; `is_of` tells the names it speaks of.
 
     What shows the same keeps its row. What shows something else, is no longer there, is there again or has a
     number below `at_least` gets the next number that is not, and a later moment.
@@ -66,7 +73,9 @@ def revised(ledger: Ledger, shown: Iterable[Shown], kind: Kind, when: When, at_l
     now = {one.uid: one for one in shown}
     rows = dict(ledger)
     for uid, row in ledger.items():
-        if row.shown.kind == kind and uid not in now and row.removed_on is None:
+        if not (row.shown.kind == kind and is_of(row.shown.name)):
+            continue
+        if uid not in now and row.removed_on is None:
             rows[uid] = replace(_next(row, moment, at_least), removed_on=when.day)
     for uid, one in now.items():
         last = ledger.get(uid)

@@ -124,6 +124,11 @@ def duration(minutes: float) -> str:
     return f"{hours} h {rest:02d}" if rest else f"{hours} h"
 
 
+def between(low: float, high: float) -> str:
+    """Fewest and most minutes: ``3 h to 7 h 05``."""
+    return duration(low) if round(low) == round(high) else f"{duration(low)} to {duration(high)}"
+
+
 def chance(share: float) -> str:
     """A chance in whole percent that never promises certainty."""
     percent = round(share * 100)
@@ -152,3 +157,10 @@ def quantity(value: float, unit: str, units: Units) -> str:
         return measured(value, units)
     counted = unit.removesuffix("s") if value == 1 else unit
     return f"{number(value)} {counted}".strip()
+
+
+def amount(item: str, value: float, unit: str, units: Units) -> str:
+    """So much of something: ``900 g rye``, ``2 portions of dry medium``, ``16 x label``."""
+    if unit == "pieces":
+        return f"{number(value)} x {item}"
+    return f"{quantity(value, unit, units)} {'of ' if unit == 'portions' else ''}{item}"

@@ -147,6 +147,19 @@ class PlantingPlan:
     earlier versions."""
     other_pattern: OtherPattern | None = None
     """What another hole pattern would change; None where no holes are drilled."""
+    spare_pieces: int = 0
+    """Logs that are felled beyond the need."""
+    wood_kg: float = 0.0
+    """Green mass of all the wood, spare logs included; 0 where there is none to move."""
+    heaviest_piece_kg: float = 0.0
+    haul_trips: int = 0
+    """Trips of a cart that bring the wood; 0 where it is down already or delivered."""
+    spawn_until: date | None = None
+    """Last day on which all its finished spawn is still usable."""
+    wood_until: date | None = None
+    """Last day on which its wood is still moist enough; None where it has none that dries."""
+    fallback_minutes: int = 0
+    """Hands-on minutes that are there on the fallback day, with whatever help is named for it."""
 
 
 @dataclass(frozen=True)
@@ -243,6 +256,15 @@ class Supply:
 
 
 @dataclass(frozen=True)
+class Tool:
+    """Something that has to be at hand and is not used up."""
+
+    item: str
+    use: str
+    """What for."""
+
+
+@dataclass(frozen=True)
 class Task:
     """One piece of work on one day."""
 
@@ -267,6 +289,9 @@ class Task:
     None for work that has its day."""
     ongoing: bool = False
     """Whether care goes on for its whole span instead of being done once in it."""
+    spread: tuple[int, int] | None = None
+    """Fewest and most hands-on minutes, where they are known."""
+    tools: tuple[Tool, ...] = ()
 
     @property
     def is_care(self) -> bool:
@@ -276,6 +301,92 @@ class Task:
     def is_overdue(self, day: date) -> bool:
         """Whether its day has passed; care is due for its whole span."""
         return (self.until or self.on) < day
+
+    @property
+    def is_check_ahead(self) -> bool:
+        """Whether it looks after something weeks before it is needed; what prepares a load does not."""
+        return self.kind == "prepare" and self.batch is None
+
+
+@dataclass(frozen=True)
+class Station:
+    """One station of a planting day, and who stands there when. Minutes count from the start of the work."""
+
+    name: str
+    what: str
+    minutes: int
+    """Hands-on minutes, likely."""
+    spread: tuple[int, int]
+    """Fewest and most of them."""
+    people: int
+    """Persons of its team."""
+    team: int
+    """Number of the team, from 1; stations of one number share their people. 0 for setting up."""
+    starts: int
+    ends: int
+    limit: int = 0
+    """How many can work here at once; 0 for any number."""
+    limited_by: str = ""
+    """What there is no more of: ``drill``."""
+    ahead: str = ""
+    """What has to be begun before, at `ahead_at`."""
+    ahead_at: int | None = None
+
+
+@dataclass(frozen=True)
+class Fed:
+    """A unit of finished spawn, and what it is for: pieces from first to last, or so much of a bed."""
+
+    unit: str
+    first: int | None
+    last: int | None
+    area_m2: float | None = None
+
+
+@dataclass(frozen=True)
+class PlantingWork:
+    """What is planted of one planting on a day."""
+
+    task: str
+    """Id of its task, which has title, supplies, tools and cautions."""
+    planting: str
+    pieces: int
+    piece: str
+    """What a piece is called: ``log``, ``totem``, ``stump``, ``m2``."""
+    stations: tuple[Station, ...]
+    spawn: tuple[Fed, ...]
+    """Which unit goes where."""
+    reserve: tuple[str, ...] = ()
+    """Units that stay closed as long as the others are enough."""
+
+
+@dataclass(frozen=True)
+class Helpers:
+    """More hands on a day: so many persons for so many minutes each."""
+
+    people: int
+    minutes: int
+
+
+@dataclass(frozen=True)
+class PlantingDay:
+    """One day of planting: who is there, and what is done in which order. Breaks are not reckoned with."""
+
+    on: date
+    own_minutes: int
+    """The grower's own hands-on minutes of the day."""
+    help: tuple[Helpers, ...]
+    minutes: int
+    """From the beginning to the end, likely, with everybody at their stations."""
+    spread: tuple[int, int]
+    """The same at the fewest and at the most."""
+    works: tuple[PlantingWork, ...]
+    """In the order in which they follow one another."""
+
+    @property
+    def people(self) -> int:
+        """Persons who are there."""
+        return max(1, (1 if self.own_minutes else 0) + sum(one.people for one in self.help))
 
 
 @dataclass(frozen=True)
@@ -499,6 +610,8 @@ class Plan:
     loads: tuple[Load, ...] = ()
     tasks: tuple[Task, ...] = ()
     orders: tuple[Order, ...] = ()
+    planting_days: tuple[PlantingDay, ...] = ()
+    """Days of planting that are still to come, in order; empty in plans of earlier versions."""
     spares: tuple[Spares, ...] = ()
     make_or_buy: tuple[MakeOrBuy, ...] = ()
     tiers: tuple[Tier, ...] = ()

@@ -10,7 +10,9 @@ from scheduler.plan import (
     Batch,
     Change,
     DayStart,
+    Fed,
     FigureUsed,
+    Helpers,
     Leftover,
     Load,
     LoadShare,
@@ -24,16 +26,20 @@ from scheduler.plan import (
     Picking,
     Plan,
     PlantingChance,
+    PlantingDay,
     PlantingPlan,
+    PlantingWork,
     Remedy,
     Rewrite,
     SeasonHead,
     Spares,
     StandingPlan,
     Statement,
+    Station,
     Supply,
     Task,
     Tier,
+    Tool,
     Unit,
     WouldPlant,
 )
@@ -77,6 +83,13 @@ RAFT = PlantingPlan(
     notes=("The raft wants shade all day.",),
     run_months=Months(9.4, 13.5, 20.1),
     other_pattern=OtherPattern("15 x 7.6 cm", -180.0, 3.2),
+    spare_pieces=1,
+    wood_kg=91.0,
+    heaviest_piece_kg=7.0,
+    haul_trips=2,
+    spawn_until=date(2027, 6, 20),
+    wood_until=date(2027, 6, 30),
+    fallback_minutes=240,
 )
 
 BATCHES = (
@@ -201,6 +214,43 @@ TASKS = (
         why="the ground has thawed and the spawn is fresh",
         cautions=(),
         supplies=(),
+        spread=(150, 330),
+        tools=(Tool("spade", "digging the logs in"),),
+    ),
+)
+
+PLANTING_DAY = PlantingDay(
+    on=date(2027, 4, 24),
+    own_minutes=240,
+    help=(Helpers(1, 120),),
+    minutes=130,
+    spread=(80, 180),
+    works=(
+        PlantingWork(
+            task="cherry-raft.plant",
+            planting="Cherry raft",
+            pieces=12,
+            piece="log",
+            stations=(
+                Station(
+                    name="drill",
+                    what="Drill the holes",
+                    minutes=120,
+                    spread=(75, 165),
+                    people=1,
+                    team=1,
+                    starts=0,
+                    ends=120,
+                    limit=1,
+                    limited_by="drill",
+                    ahead="The wax goes on the heat",
+                    ahead_at=0,
+                ),
+                Station("pack", "Pack spawn between the logs", 120, (75, 165), 1, 2, 10, 130),
+            ),
+            spawn=(Fed("NAM-G1a/1", 1, 12), Fed("NAM-G1a/2", None, None, 1.5)),
+            reserve=("NAM-G1a/3",),
+        ),
     ),
 )
 
@@ -216,6 +266,7 @@ def sample_plan() -> Plan:
         batches=BATCHES,
         loads=(Load(date(2027, 1, 30), "pressure cooker 1", "grain", 45, 170, (LoadShare("NAM-G1a", 3),)),),
         tasks=TASKS,
+        planting_days=(PLANTING_DAY,),
         orders=(
             Order("rye", 2.5, "kg", date(2027, 1, 20), date(2027, 1, 29), ("Cherry raft",)),
             Order(

@@ -67,6 +67,7 @@ def _prefixes(frame: Frame) -> Iterator[str]:
         "two_person_mass",
     ]:
         yield f"wood_rules.{name}"
+    yield "preseason."
     for name in [
         "load_loss",
         "hidden_infection",

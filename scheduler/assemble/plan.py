@@ -2,12 +2,15 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import replace
+from datetime import date
 from typing import Literal
 
 from scheduler.assemble import (
     aftercare,
     batches,
+    checks_ahead,
     facts,
     gates,
     lab_tasks,
@@ -15,6 +18,7 @@ from scheduler.assemble import (
     loads,
     notes,
     orders,
+    planting_days,
     plantings,
     starts,
     yard_tasks,
@@ -29,6 +33,8 @@ from scheduler.problem.shapes import Days, Problem
 from scheduler.progress import NOTHING, Progress
 from scheduler.season.season import Season
 from scheduler.trade.catalogue import Catalogue
+
+NO_DAYS: Mapping[str, date] = {}
 
 
 def head(season: Season, made_with: str) -> SeasonHead:
@@ -59,10 +65,12 @@ def assemble(
     made_with: str,
     progress: Progress = NOTHING,
     head_start: bool = True,
+    promised: Mapping[str, date] = NO_DAYS,
 ) -> tuple[Plan, Days]:
     """The plan, and its final days: a `head_start` may have moved plate tests forward.
 
-    What is done already, by the `progress` of the season, is no task of the plan any more.
+    What is done already, by the `progress` of the season, is no task of the plan any more. Checks ahead stay
+    on their `promised` days, where those are still good.
     """
     frame = Frame(season, catalogue, sizing, problem, calendar(season, sizing.since), days, progress)
     if head_start:
@@ -75,6 +83,7 @@ def assemble(
     wet = {p.name: plantings.moisture(frame, p) for p in season.plantings}
     yard_tasks.write(writer, wet, release)
     aftercare.reserved_tasks(writer)
+    checks_ahead.write(writer, fillings, promised)
     tasks = _in_order(_open(frame, writer.tasks))
     spares = tuple(spare for line in sizing.lines for spare in line.spares)
     dated = tuple(plantings.dated(frame, p, redo, facts.chance_of(spares, p.name)) for p in season.plantings)
@@ -90,6 +99,7 @@ def assemble(
         loads=tuple(filling.load for filling in fillings),
         tasks=tasks,
         orders=orders.orders(frame),
+        planting_days=planting_days.planting_days(frame, tasks),
         spares=tuple(replace(spare, chance=round(spare.chance, 4)) for spare in spares),
         make_or_buy=orders.make_or_buy(frame, tasks),
         tiers=tiers,

@@ -6,8 +6,10 @@ from datetime import date, timedelta
 
 from scheduler.assemble import gates
 from scheduler.assemble.frame import Frame
+from scheduler.assemble.planting_days import hands_on
 from scheduler.assemble.yard_tasks import soak_on
 from scheduler.lines import run
+from scheduler.lines.shapes import Begun, Demand
 from scheduler.plan import Moisture, Period, PlantingPlan
 from scheduler.problem import drying, yard
 from scheduler.problem.draft import Draft
@@ -38,6 +40,21 @@ def moisture(frame: Frame, planting: Planting) -> Moisture | None:
     return Moisture(*(round(wood.moisture_after(m, share), 1) for m in (low, fresh, high)))
 
 
+def spawn_until(frame: Frame, planting: str) -> date | None:
+    """Last day on which all finished spawn of a planting is usable; None where it has none."""
+    days = [
+        frame.ready_on(batch) + timedelta(days=batch.keeps_days - batch.aged_days)
+        for batch in frame.finished(planting)
+    ]
+    return min(days, default=None)
+
+
+def wood_until(frame: Frame, planting: str) -> date | None:
+    """Last day on which the wood of a planting is moist enough; None where it has none that dries."""
+    fell = yard.fell(planting)
+    return frame.at(Point(fell, "dry")) if frame.has(fell) else None
+
+
 def dated(frame: Frame, planting: Planting, redo: dict[str, date | None], chance: float) -> PlantingPlan:
     """A planting with all its days."""
     name = yard.plant(planting.name)
@@ -48,6 +65,7 @@ def dated(frame: Frame, planting: Planting, redo: dict[str, date | None], chance
     last = frame.last(name)
     wet = moisture(frame, planting)
     felled = not yard.is_down(planting, frame.season.today) and frame.has(fell)
+    rain_day = fallback if fallback > last and _still_good(frame, planting, fallback) else None
     return PlantingPlan(
         name=planting.name,
         species=planting.species,
@@ -57,7 +75,7 @@ def dated(frame: Frame, planting: Planting, redo: dict[str, date | None], chance
         window=planting.window,
         best=planting.best,
         plant_on=tuple(frame.on(name)),
-        fallback_on=fallback if fallback > last and _still_good(frame, planting, fallback) else None,
+        fallback_on=rain_day,
         fell_on=tuple(frame.on(fell)) if felled else (),
         fell_between=_fell_between(frame, planting) if felled else None,
         soak_on=soak_on(frame, planting, wet),
@@ -78,17 +96,25 @@ def dated(frame: Frame, planting: Planting, redo: dict[str, date | None], chance
         notes=demand.notes,
         run_months=run.run_months(planting, frame.season, frame.catalogue, last),
         other_pattern=run.other_pattern(planting, frame.season, frame.catalogue, last),
+        spare_pieces=demand.spare_pieces,
+        wood_kg=round(demand.felled_kg, 1),
+        heaviest_piece_kg=round(demand.heaviest_piece_kg, 1),
+        spawn_until=spawn_until(frame, planting.name),
+        wood_until=wood_until(frame, planting.name),
+        fallback_minutes=hands_on(frame, rain_day) if rain_day else 0,
+        haul_trips=demand.trips if demand.begun is None else _trips_left(demand, demand.begun),
     )
+
+
+def _trips_left(demand: Demand, begun: Begun) -> int:
+    """Trips for the wood that is not down yet."""
+    return -(-demand.trips * begun.to_fell // demand.pieces)
 
 
 def _still_good(frame: Frame, planting: Planting, day: date) -> bool:
     """Whether spawn still keeps and wood is still moist enough on a later day."""
-    for batch in frame.finished(planting.name):
-        kept = (day - frame.ready_on(batch)).days
-        if kept > batch.keeps_days - batch.aged_days:
-            return False
-    fell = yard.fell(planting.name)
-    return not frame.has(fell) or day <= frame.at(Point(fell, "dry"))
+    ends = (spawn_until(frame, planting.name), wood_until(frame, planting.name))
+    return all(day <= end for end in ends if end)
 
 
 def _fell_between(frame: Frame, planting: Planting) -> Period:

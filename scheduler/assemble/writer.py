@@ -11,7 +11,7 @@ from typing import Any, Literal
 from scheduler.assemble.frame import Frame
 from scheduler.assemble.words import facts
 from scheduler.lines.shapes import BatchSpec
-from scheduler.plan import Supply, Task
+from scheduler.plan import Supply, Task, Tool
 from scheduler.trade.catalogue import Catalogue
 
 Place = Literal["lab", "yard", "other"]
@@ -46,11 +46,15 @@ class Writer:
         supplies: Iterable[Supply] = (),
         steps: Iterable[str] = (),
         small: bool | None = None,
+        spread: tuple[int, int] | None = None,
+        tools: Iterable[Tool] = (),
+        cautions: Iterable[str] | None = None,
     ) -> str:
         """Write a task and return its id.
 
-        `facts` are the conditions that cautions may ask for (``class:bags``, ``species:nameko``, ``lift``).
-        Where no minutes are given they are the catalogue's for that kind of bench work and `units`.
+        `facts` are the conditions that cautions may ask for (``class:bags``, ``species:nameko``, ``lift``);
+        `cautions` are keys of them that stand in the place of those of its kind. Where no minutes are given
+        they are the catalogue's for that kind of bench work and `units`.
         """
         works = {work.kind: work for work in self.frame.catalogue.lab.bench}
         work = works.get(kind)
@@ -73,9 +77,13 @@ class Writer:
                 planting=planting,
                 after=tuple(dict.fromkeys(after)),
                 why=why,
-                cautions=cautions_for(self.frame.catalogue, kind, facts),
+                cautions=self._named(cautions)
+                if cautions is not None
+                else cautions_for(self.frame.catalogue, kind, facts),
                 supplies=tuple(supplies),
                 steps=tuple(steps) or tuple(work.steps if work else ()),
+                spread=spread,
+                tools=tuple(tools),
             )
         )
         return name
@@ -86,6 +94,9 @@ class Writer:
         """Write a task of one batch, `is_open` where a unit is opened for it; `more` as for `write`."""
         met = [*facts(batch), *(["open"] if is_open else [])]
         return self.write(kind, title, on, owner=batch.id, batch=batch.id, facts=met, **more)
+
+    def _named(self, keys: Iterable[str]) -> tuple[str, ...]:
+        return tuple(self.frame.catalogue.cautions[key].told for key in keys)
 
 
 def cautions_for(catalogue: Catalogue, kind: str, facts: Iterable[str]) -> tuple[str, ...]:

@@ -2,14 +2,18 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Mapping
 from datetime import date, timedelta
 from itertools import count
+from typing import Any
 
 from scheduler import measures
+from scheduler.assemble import yard_words
 from scheduler.assemble.frame import Frame
 from scheduler.assemble.writer import Writer
 from scheduler.lines.shapes import Demand
+from scheduler.lines.yard_minutes import FELLING_KINDS, spares_among
 from scheduler.plan import Moisture, Supply
 from scheduler.problem import yard
 from scheduler.science.rounding import whole_up
@@ -80,8 +84,30 @@ def _parts(frame: Frame, work: str) -> list[tuple[int | None, date, int]]:
     ]
 
 
-def _green(frame: Frame, demand: Demand, pieces: int) -> str:
-    return measures.mass(1000 * demand.wood_kg * pieces / demand.pieces, frame.season.units)
+def _wood(frame: Frame, demand: Demand, kind: str, pieces: int, spares: int) -> str:
+    """What so much wood weighs; of a haul also how often the cart goes."""
+    units = frame.season.units
+    green = measures.mass(1000 * demand.wood_kg * (pieces + spares) / demand.pieces, units)
+    if kind != "haul" or not demand.trips:
+        return f"About {green} of green wood."
+    trips = measures.counted(-(-demand.trips * pieces // demand.pieces), "trip")
+    cart = measures.mass(1000 * frame.catalogue.wood_rules.cart_load.likely, units)
+    return f"About {green} of green wood: {trips} with a cart that takes {cart}."
+
+
+def _of_step(frame: Frame, planting: Planting, kind: str, pieces: int) -> dict[str, Any]:
+    """Minutes, their spread, stations and tools of a step of the method, for so many pieces."""
+    demand, method = frame.sizing.demand(planting.name), frame.catalogue.methods[planting.method]
+    step = demand.step(kind)
+    if step is None:
+        return {"minutes": 0}
+    minutes = step.minutes_per_piece * pieces
+    return {
+        "minutes": minutes,
+        "spread": yard_words.spread(step, pieces, demand.pieces, minutes) if step.parts else None,
+        "steps": yard_words.stations(step, pieces, demand.pieces),
+        "tools": yard_words.tools(method, [kind], planting.route[-1], frame.season.units),
+    }
 
 
 def _felling(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
@@ -96,17 +122,22 @@ def _felling(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
         "buck": {"own": "Buck and trim", "hired": "Buck and trim", "bought": ""},
         "haul": {"own": "Haul", "hired": "Haul", "bought": "Logs are delivered:"},
     }
-    minutes = {step.kind: step.minutes_per_piece for step in demand.steps}
     own, piece = yard.OWN_KINDS[felling], frame.catalogue.methods[planting.method].piece
     tasks: list[str] = []
+    before = demand.pieces - (demand.begun.to_fell if demand.begun else demand.pieces)
     for number, day, pieces in _parts(frame, name):
         last: list[str] = []
         slip_to = frame.slip_part(name, day)
-        for kind in yard.FELLING_KINDS:
+        spares = spares_among(demand.spare_pieces, demand.pieces, before, pieces)
+        before += pieces
+        # The pieces come first: recorded amounts are read against them, and spares count for none.
+        logs = measures.counted(pieces, piece) + (
+            f" and {measures.counted(spares, 'spare')}" if spares else ""
+        )
+        for kind in FELLING_KINDS:
             verb = verbs[kind][felling]
             if not verb:
                 continue
-            logs = measures.counted(pieces, piece)
             last = [
                 writer.write(
                     kind,
@@ -115,13 +146,13 @@ def _felling(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
                     owner=planting.name,
                     part=number,
                     slip_to=slip_to,
-                    minutes=minutes.get(kind, 0) * pieces if kind in own else 0,
+                    **(_of_step(frame, planting, kind, pieces) if kind in own else {"minutes": 0}),
                     place="yard" if kind in own else "other",
                     planting=planting.name,
                     after=last,
                     why="Dormant wood keeps its bark and its sugar; it has to be down before the buds swell."
                     if kind == "fell"
-                    else f"About {_green(frame, demand, pieces)} of green wood.",
+                    else _wood(frame, demand, kind, pieces, spares),
                     facts=_facts(frame, planting, demand),
                 )
             ]
@@ -139,7 +170,6 @@ def _chips(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
         "soaked": "Soak the chips",
         "fermented": "Sink the chips under water to ferment",
     }[planting.chips or "wetted in place"]
-    minutes = sum(step.minutes_per_piece for step in demand.steps if step.kind == "prepare-chips")
     return [
         writer.write(
             "prepare-chips",
@@ -148,7 +178,7 @@ def _chips(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
             owner=planting.name,
             part=number,
             slip_to=frame.slip_part(name, day),
-            minutes=minutes * pieces,
+            **_of_step(frame, planting, "prepare-chips", pieces),
             place="yard",
             planting=planting.name,
             why="Chips are wet through before the spawn goes in.",
@@ -197,17 +227,24 @@ def _soak(writer: Writer, planting: Planting, demand: Demand, day: date | None) 
     ]
 
 
+def _share(supply: Supply, share: float) -> float:
+    """Part of a supply; what is counted is a whole number of it."""
+    amount = round(supply.quantity * share, 1)
+    return math.ceil(amount) if supply.unit == "pieces" else amount
+
+
 def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str]) -> None:
     frame = writer.frame
     name = yard.plant(planting.name)
     method = frame.catalogue.methods[planting.method]
-    minutes = sum(step.minutes_per_piece for step in demand.steps if step.kind == "plant")
     due = {task.id: task.on for task in writer.tasks}
     before: list[str] = []
     for number, day, pieces in _parts(frame, name):
         words = pieces_words(frame, planting, pieces, method.piece)
         share = pieces / demand.pieces
         title = method.verb.format(size=words)
+        work = _of_step(frame, planting, "plant", pieces)
+        spawn = f"Spawn: {', '.join(b.id for b in frame.finished(planting.name))}."
         before = [
             writer.write(
                 "plant",
@@ -216,7 +253,7 @@ def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str])
                 owner=planting.name,
                 part=number,
                 slip_to=frame.slip_part(name, day),
-                minutes=minutes * pieces,
+                **{**work, "steps": [spawn, *work["steps"]]},
                 place="yard",
                 planting=planting.name,
                 # Spawn for a later day comes out of the fridge later.
@@ -225,7 +262,7 @@ def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str])
                 facts=_facts(frame, planting, demand),
                 supplies=[
                     _spawn(frame, planting, demand, share),
-                    *(Supply(s.item, round(s.quantity * share, 1), s.unit) for s in demand.supplies),
+                    *(Supply(s.item, _share(s, share), s.unit) for s in demand.supplies),
                 ],
                 steps=[
                     f"Spawn: {', '.join(b.id for b in frame.finished(planting.name))}.",

@@ -4,7 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from scheduler.checker import agreement, cooking, descent, facts, people, rooms, spawn, tasks, yard
+from scheduler.checker import (
+    agreement,
+    cooking,
+    descent,
+    facts,
+    people,
+    rooms,
+    running_order,
+    spawn,
+    tasks,
+    yard,
+)
 from scheduler.checker.case import Case, Check
 from scheduler.checker.schedule import check_days
 from scheduler.checker.violation import Violation
@@ -22,6 +33,7 @@ RULES: Mapping[str, Check] = {
     **descent.CHECKS,
     **spawn.CHECKS,
     **yard.CHECKS,
+    **running_order.CHECKS,
     **tasks.CHECKS,
     **facts.CHECKS,
 }

@@ -89,6 +89,8 @@ def slip_band(case: Case) -> Iterator[str]:
 
 def _last_day(case: Case, task: Task) -> date | None:
     """End of a small task's band; None where nothing is known of one."""
+    if task.kind == "prepare" and task.batch is None:
+        return _ahead_until(case, task)
     if task.kind in EVE_KINDS:
         return task.on
     if task.kind in ("weigh", "soak-logs"):
@@ -109,6 +111,12 @@ def _last_day(case: Case, task: Task) -> date | None:
     if task.kind == "check" and task.on < batch.ready_on and is_first:
         return batch.inoculate_on + FIRST_CHECK_DAYS[1] * ONE_DAY
     return used if task.kind in ("keep-back", "move-to-fridge") else None
+
+
+def _ahead_until(case: Case, task: Task) -> date:
+    """The day before the first work that a check ahead is for."""
+    first = min((later.on for later in case.plan.tasks if task.id in later.after), default=task.on)
+    return max(task.on, first - ONE_DAY)
 
 
 def order_days(case: Case) -> Iterator[str]:

@@ -27,6 +27,9 @@ def calendar(
     split: Annotated[
         Path | None, typer.Option(metavar="DIR", help="A folder for one file of events per category.")
     ] = None,
+    helpers: Annotated[
+        Path | None, typer.Option(metavar="FILE", help="An .ics file of the planting days, for helpers.")
+    ] = None,
     alarm: Annotated[
         str | None,
         typer.Option(metavar="WHEN", help="'evening before', 'morning' or '2 h before' (min, h, d)."),
@@ -53,9 +56,9 @@ def calendar(
     from scheduler.service import calendars
 
     rings = read_alarm(alarm) if alarm is not None else None
-    wishes = calendars.Wishes(output, todos, split, tuple(adopt or ()), rings, once, renumber)
+    wishes = calendars.Wishes(output, todos, split, helpers, tuple(adopt or ()), rings, once, renumber)
     if not wishes.places() and not wishes.adopt:
-        missing = "Missing option '--output', '--todos', '--split' or '--adopt'."
+        missing = "Missing option '--output', '--todos', '--split', '--helpers' or '--adopt'."
         hint = f"budswell calendar {season} -o season.ics"
         raise UsageError(Fault("budswell calendar", missing, "at least one file", hint))
     read, catalogue = season_to_plan(season, today)
@@ -80,8 +83,13 @@ def calendar(
 def _told(one: Written, plan: Plan) -> str:
     from scheduler.measures import counted
 
-    what = "to-do" if one.kind == "VTODO" else "task"
-    held = " and ".join(counted(n, word) for n, word in ((one.tasks, what), (one.orders, "order")) if n)
+    if one.sheet == "helpers":
+        from scheduler.present import helpers_calendar
+
+        held = helpers_calendar.counted(plan)
+    else:
+        what = "to-do" if one.sheet == "to-dos" else "task"
+        held = " and ".join(counted(n, word) for n, word in ((one.tasks, what), (one.orders, "order")) if n)
     parts = ((one.new, "new"), (one.changed, "changed"), (one.gone, "gone"))
     news = ", ".join(f"{count} {word}" for count, word in parts if count)
     return f"{one.path}: {held or 'nothing'}{f' ({news})' if news else ''} of plan {plan.plan_no}."

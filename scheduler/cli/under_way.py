@@ -135,9 +135,20 @@ def today(season: SeasonPath, today: Today = None) -> None:
 
 def show(
     season: SeasonPath,
+    words: Annotated[
+        list[str] | None,
+        typer.Argument(metavar="[PLANTING or DATE]", help="For --running-order.", show_default=False),
+    ] = None,
     batch: Annotated[
         str | None, typer.Option("--batch", metavar="ID", help="One batch's whole story.")
     ] = None,
+    order: Annotated[
+        bool,
+        typer.Option(
+            "--running-order",
+            help="A planting day: people, stations, spawn, tools, rain day. The next, if left out.",
+        ),
+    ] = False,
     changes: Annotated[bool, typer.Option("--changes", help="What the last replan changed.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print the kept plan as JSON.")] = False,
     today: Today = None,
@@ -146,9 +157,18 @@ def show(
     from scheduler.service import reports
     from scheduler.service.under_way import under_way
 
+    if words and not order:
+        allowed = "nothing after the season, or a planting or a day with --running-order"
+        raise UsageError(Fault("budswell show", f'"{" ".join(words)}"', allowed))
     state = under_way(season, clock(season).today, day(today))
     if as_json:
         print_json(state.plan)
+    elif order:
+        from scheduler.present.running_order import show_running_order
+
+        show_running_order(
+            state.plan, reports.running_order(state, words or ()), state.today, console(sys.stdout)
+        )
     elif batch is not None:
         from scheduler.present.story import show_story
 

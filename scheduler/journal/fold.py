@@ -8,7 +8,7 @@ from datetime import date
 from typing import Any
 
 from scheduler.journal.doubt import Doubts
-from scheduler.journal.follows import follows, tasks_of_lost, without_felling
+from scheduler.journal.follows import checks_over, follows, tasks_of_lost, without_felling
 from scheduler.journal.units import BATCH_ID
 from scheduler.plan import Plan, Rewrite
 from scheduler.progress import (
@@ -64,6 +64,7 @@ class _Sums:
 
     def progress(self, plan: Plan) -> Progress:
         done = {**self.done, **follows(plan, self.batches, self.plantings)}
+        done = {**checks_over(plan, done), **done}
         watch = self.doubts.watch(plan, self.batches)
         batches = {
             name: replace(batch, watch=dict(sorted(watch.get(name, {}).items())))

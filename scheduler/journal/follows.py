@@ -94,6 +94,16 @@ def _weighed(happened: PlantingProgress, task: Task) -> date | None:
     return next((on for on in days if on >= task.on - EARLY), None)
 
 
+def checks_over(plan: Plan, done: Mapping[str, date]) -> dict[str, date]:
+    """Checks ahead that nobody needs any more, with the day on which what they are for began."""
+    ahead = {task.id for task in plan.tasks if task.is_check_ahead}
+    over: dict[str, date] = {}
+    for task in plan.tasks:
+        for name in ahead.intersection(task.after) if task.id in done else ():
+            over[name] = min(done[task.id], over.get(name, done[task.id]))
+    return over
+
+
 def _cooked(happened: BatchProgress) -> date | None:
     return happened.cooked_on or happened.inoculated_on
 

@@ -1,6 +1,7 @@
 """How much and how many: demand of each planting, strain lines, batches, spares. No dates are chosen here.
 
-`sizing` is the door to the room. `demand` turns geometry into grams, `figures` picks the grower's own figure
+`sizing` is the door to the room. `demand` turns geometry into grams (`yard_minutes` into
+minutes, spare logs and trips), `figures` picks the grower's own figure
 over the catalogue's, `vessels` says what is cooked in what, `spares` weighs units against losses and `stages`
 makes batches by it. `line` joins them: `stock` is what is in hand, `chips` how far those of a bed go, `spawn`
 the finished spawn and its grain, `supply` which cultures feed which plantings, `culture` the way from a

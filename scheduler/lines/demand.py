@@ -11,18 +11,18 @@ chip bed ``spawn_kg_per_m2``; totem ``layers layer_depth_mm cap_cm fill_density_
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 
 from scheduler import measures
-from scheduler.lines import layouts
+from scheduler.lines import layouts, yard_minutes
 from scheduler.lines.layouts import length_cm
-from scheduler.lines.shapes import Demand, YardStep
+from scheduler.lines.shapes import Demand
 from scheduler.measures import Units
 from scheduler.plan import Supply
 from scheduler.science import quantities
 from scheduler.season.season import LogGroup, Planting, Season
 from scheduler.trade.catalogue import Catalogue
-from scheduler.trade.shapes import Method
+from scheduler.trade.shapes import Figure, Method
 
 
 def _drilled(planting: Planting, method: Method, units: Units) -> tuple[float, str, list[str]]:
@@ -144,6 +144,7 @@ def demand(planting: Planting, season: Season, catalogue: Catalogue) -> Demand:
     # A bed of 6.3 m2 is 7 pieces of 0.9 m2: minutes and supplies go by the true area.
     scale = 1.0 if count else (planting.area_m2 or 1.0) / pieces
     masses = [mass_kg(group, planting, catalogue) for group in planting.groups]
+    more, trips = _felled(planting, season, catalogue, masses)
     depth = planting.depth_cm or (method.figures["depth_cm"].likely if "depth_cm" in method.figures else 0.0)
     return Demand(
         planting=planting.name,
@@ -151,19 +152,15 @@ def demand(planting: Planting, season: Season, catalogue: Catalogue) -> Demand:
         size=size_in_words(method, count, planting.area_m2, season.units),
         pattern=pattern,
         spawn_g=grams * (1.0 + catalogue.lab.handling.likely),
-        steps=tuple(
-            YardStep(
-                kind=step.kind,
-                minutes_per_piece=math.ceil(
-                    step.minutes.likely * scale
-                    + (step.fixed_minutes.likely / pieces if step.fixed_minutes else 0.0)
-                ),
-                drill_per_piece=math.ceil(step.drill.likely * scale) if step.drill else 0,
-            )
-            for step in method.steps
+        steps=yard_minutes.steps(
+            method,
+            pieces,
+            more=more,
+            scale=scale,
+            trip_minutes=trips * catalogue.wood_rules.trip.likely,
         ),
         supplies=tuple(
-            Supply(supply.item, round(supply.per_piece.likely * scale * pieces, 1), supply.per_piece.unit)
+            Supply(supply.item, _amount(supply.per_piece, scale * pieces), supply.per_piece.unit)
             for supply in method.supplies
             if supply.cut in (None, planting.cut)
         ),
@@ -172,7 +169,32 @@ def demand(planting: Planting, season: Season, catalogue: Catalogue) -> Demand:
         heaviest_piece_kg=max(masses, default=0.0),
         notes=tuple(notes),
         layout=tuple(layouts.sentences(planting, method, season.units)),
+        spare_pieces=more,
+        trips=trips,
     )
+
+
+def _amount(per_piece: Figure, pieces: float) -> float:
+    """So much for so many pieces; what is counted is a whole number of them."""
+    amount = round(per_piece.likely * pieces, 1)
+    return math.ceil(amount) if per_piece.unit == "pieces" else amount
+
+
+def _felled(
+    planting: Planting, season: Season, catalogue: Catalogue, masses: Sequence[float]
+) -> tuple[int, int]:
+    """Logs to be felled beyond the need, and trips of a cart for all; none of wood that is down.
+
+    What is bought is ordered and brought by the piece.
+    """
+    method, rules = catalogue.methods[planting.method], catalogue.wood_rules
+    is_down = planting.felled is not None and planting.felled <= season.today
+    if method.wood != "logs" or is_down or season.people.felling == "bought":
+        return 0, 0
+    more = yard_minutes.spares(method, sum(group.count for group in planting.groups), rules.spare_from.likely)
+    counts = [group.count for group in planting.groups]
+    counts[masses.index(max(masses))] += more  # a spare serves for any other only if it is as thick as any
+    return more, yard_minutes.trips(zip(counts, masses, strict=True), rules.cart_load.likely)
 
 
 def mass_kg(group: LogGroup, planting: Planting, catalogue: Catalogue) -> float:

@@ -17,12 +17,33 @@ LoadClass = Literal["media", "grain", "bags"]
 
 
 @dataclass(frozen=True)
+class YardPart:
+    """One station of a yard step: minutes a piece, unrounded."""
+
+    station: str
+    what: str
+    low: float
+    likely: float
+    high: float
+    holds: str = ""
+    """What each person there has in hand, where there is not one for everybody: ``drill``, ``saw``."""
+    ahead: str = ""
+    """What has to be begun `ahead_minutes` before the work at this station."""
+    ahead_minutes: int = 0
+
+
+@dataclass(frozen=True)
 class YardStep:
-    """One kind of yard work of a planting: so many minutes a piece."""
+    """One kind of yard work of a planting: so many minutes a piece, setting up shared out."""
 
     kind: str
     minutes_per_piece: int
     drill_per_piece: int
+    parts: tuple[YardPart, ...] = ()
+    """The same by station, without setting up."""
+    set_up: tuple[float, float, float] = (0.0, 0.0, 0.0)
+    """Low, likely and high minutes of setting up."""
+    set_up_what: str = ""
 
 
 @dataclass(frozen=True)
@@ -60,6 +81,19 @@ class Demand:
     """Where holes are drilled or cuts are sawn, in sentences for the planting task."""
     begun: Begun | None = None
     """What was done already; all amounts above are those of what is left. None before anything was."""
+    spare_pieces: int = 0
+    """Logs that are felled beyond the need; they are no pieces."""
+    trips: int = 0
+    """Trips of a cart that bring all wood, spares included; 0 where none is hauled."""
+
+    @property
+    def felled_kg(self) -> float:
+        """Green mass of all wood that is felled, spares included."""
+        return self.wood_kg * (self.pieces + self.spare_pieces) / self.pieces
+
+    def step(self, kind: str) -> YardStep | None:
+        """The step of that kind; None where the method has none."""
+        return next((step for step in self.steps if step.kind == kind), None)
 
 
 @dataclass(frozen=True)
@@ -229,3 +263,5 @@ class Basis:
     cooker: Mapping[str, str] = field(default_factory=dict)
     seen: tuple[int, ...] = ()
     """Numbers of the book's entries that stood when it was made."""
+    ahead: Mapping[str, date] = field(default_factory=dict)
+    """Days of its checks ahead, by their tasks' ids."""

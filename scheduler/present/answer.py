@@ -187,6 +187,8 @@ def planting_details(plan: Plan, width: int) -> Lines:
             ("pattern", planting.pattern),
             ("run", _run(planting, units)),
             ("wood", _wood(planting)),
+            ("weight", _weight(planting, units)),
+            ("work", _work(plan, planting, words)),
             ("soak", "" if planting.soak_on is None else f"the logs on {words.day(planting.soak_on)}"),
             ("window", _window(planting, words)),
             ("flushes", f"the first in {first_flush}, then for {_years(planting.years)}"),
@@ -234,6 +236,31 @@ def _wood(planting: PlantingPlan) -> str:
     if moisture is None:
         return ""
     return f"{moisture.likely:.0f} % water when planted ({moisture.low:.0f} to {moisture.high:.0f} %)"
+
+
+def _weight(planting: PlantingPlan, units: measures.Units) -> str:
+    """All the wood, its heaviest piece, and how often a cart goes for it."""
+    if not planting.wood_kg:
+        return ""
+    piece = planting.size.partition(" ")[2].removesuffix("s")
+    spares = measures.counted(planting.spare_pieces, "spare")
+    trips = measures.counted(planting.haul_trips, "trip")
+    return (
+        f"{measures.mass(1000 * planting.wood_kg, units)} of green wood"
+        + f", {spares} included" * bool(planting.spare_pieces)
+        + f"; the heaviest {piece} {measures.mass(1000 * planting.heaviest_piece_kg, units)}"
+        + f"; {trips} with a cart" * bool(planting.haul_trips)
+    )
+
+
+def _work(plan: Plan, planting: PlantingPlan, words: Dates) -> str:
+    """How long planting takes on each of its days, from the fewest minutes to the most."""
+    told = []
+    for task in plan.tasks:
+        if task.kind == "plant" and task.planting == planting.name and task.spread:
+            likely, spread = measures.duration(task.minutes), measures.between(*task.spread)
+            told.append(f"{likely} of hands on {words.day(task.on)}, {spread}")
+    return "; ".join(told)
 
 
 def _years(years: tuple[float, float]) -> str:

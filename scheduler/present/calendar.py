@@ -50,9 +50,11 @@ def uid(season_id: str, name: str, kind: str) -> str:
     return str(uuid5(NAMESPACE, json.dumps([season_id, name, kind])))
 
 
-def pieces(plan: Plan, kind: Kind, alarm: Alarm | None = None) -> list[Piece]:
-    """Every task and order of a plan as events or to-dos, sorted by their ids."""
-    found = (_piece(plan, item, kind, alarm) for item in items(plan))
+def pieces(
+    plan: Plan, kind: Kind, alarm: Alarm | None = None, of: Iterable[Item] | None = None
+) -> list[Piece]:
+    """Every task and order of a plan, or the items `of` it, as events or to-dos, sorted by their ids."""
+    found = (_piece(plan, item, kind, alarm) for item in (items(plan) if of is None else of))
     return sorted(found, key=lambda piece: piece.shown.uid)
 
 
@@ -129,7 +131,8 @@ def _piece(plan: Plan, item: Item, kind: Kind, alarm: Alarm | None) -> Piece:
     component.add("summary", item.summary)
     component.add("description", item.text)
     component.add("categories", list(item.categories))
-    component.add("status", "CONFIRMED" if kind == "VEVENT" else "NEEDS-ACTION")
+    taken = "TENTATIVE" if item.tentative else "CONFIRMED"
+    component.add("status", taken if kind == "VEVENT" else "NEEDS-ACTION")
     if kind == "VTODO":
         component.add("priority", item.priority)
     if alarm:

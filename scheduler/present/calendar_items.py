@@ -10,7 +10,7 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, time, timedelta
 from zoneinfo import ZoneInfo
 
-from scheduler.measures import Units, duration, number, quantity
+from scheduler.measures import Units, amount, between, duration
 from scheduler.plan import Order, Plan, Task
 from scheduler.present.shopping import to_buy
 from scheduler.workdays import full, weekday
@@ -44,6 +44,8 @@ class Item:
     categories: tuple[str, ...]
     """The first is where the work is, or `ORDERS`."""
     priority: int
+    tentative: bool = False
+    """Whether it happens only if something else does not."""
 
 
 def items(plan: Plan) -> list[Item]:
@@ -53,7 +55,7 @@ def items(plan: Plan) -> list[Item]:
 
 def one_line(text: str) -> str:
     """The text on one line, without control characters."""
-    return " ".join(_clean(text).split())
+    return " ".join(clean(text).split())
 
 
 def order_name(item: str, work: str) -> str:
@@ -79,7 +81,7 @@ def _tasks(plan: Plan) -> Iterator[Item]:
             last=task.until if task.ongoing and task.until else task.on,
             hours=hours.get(task.id),
             summary=one_line(task.title),
-            text=_clean("\n".join(_about_task(plan, task, titles))),
+            text=clean("\n".join(_about_task(plan, task, titles))),
             categories=(task.place.capitalize(), *(["Small"] if task.small else [])),
             priority=USUAL if task.slip_to and task.slip_to > task.on else URGENT,
         )
@@ -111,7 +113,8 @@ def _about_task(plan: Plan, task: Task, titles: Mapping[str, str]) -> Iterator[s
     """What the entry says, the most useful line first, as some calendars show no other."""
     longer = task.attended_minutes > task.minutes
     at_home = f"; at home: {duration(task.attended_minutes)}" if longer else ""
-    yield f"{task.title}. Hands: {duration(task.minutes)}{at_home}."
+    spread = f" ({between(*task.spread)})" if task.spread else ""
+    yield f"{task.title}. Hands: {duration(task.minutes)}{spread}{at_home}."
     if task.why:
         yield f"Why: {task.why}"
     for before in task.after:
@@ -123,7 +126,9 @@ def _about_task(plan: Plan, task: Task, titles: Mapping[str, str]) -> Iterator[s
         yield f"Can wait until {full(slip_to)}." if slip_to > task.on else "Cannot wait."
     if task.supplies:
         units = plan.season.units
-        yield "Supplies: " + ", ".join(_amount(s.quantity, s.unit, s.item, units) for s in task.supplies)
+        yield "Supplies: " + ", ".join(amount(s.item, s.quantity, s.unit, units) for s in task.supplies)
+    if task.tools:
+        yield "At hand: " + "; ".join(tool.item for tool in task.tools)
     for caution in task.cautions:
         yield f"Caution: {caution}"
     for place, step in enumerate(task.steps, start=1):
@@ -140,7 +145,7 @@ def _orders(plan: Plan) -> Iterator[Item]:
     for order in plan.orders:
         name = order_name(order.item, order.work or "/".join(order.for_))
         seen[name] += 1
-        amount = _amount(order.quantity, order.unit, order.item, plan.season.units)
+        what = amount(order.item, order.quantity, order.unit, plan.season.units)
         on = plan.season.today if order.late else order.order_by
         yield Item(
             # In plans of earlier versions an order does not say its work: a second such one is the second.
@@ -148,22 +153,15 @@ def _orders(plan: Plan) -> Iterator[Item]:
             first=on,
             last=on,
             hours=None,
-            summary=one_line(f"Order {'today, late' if order.late else 'by today'}: {amount}"),
-            text=_clean("\n".join(_about_order(order, amount, plan.season.units))),
+            summary=one_line(f"Order {'today, late' if order.late else 'by today'}: {what}"),
+            text=clean("\n".join(_about_order(order, what, plan.season.units))),
             categories=(ORDERS,),
             priority=URGENT if order.late else USUAL,
         )
 
 
-def _amount(count: float, unit: str, item: str, units: Units) -> str:
-    """So much of something: ``900 g rye``, ``2 portions of dry medium``, ``16 x label``."""
-    if unit == "pieces":
-        return f"{number(count)} x {item}"
-    return f"{quantity(count, unit, units)} {'of ' if unit == 'portions' else ''}{item}"
-
-
-def _about_order(order: Order, amount: str, units: Units) -> Iterator[str]:
-    yield f"Order {amount}, needed on {full(order.needed_on)}."
+def _about_order(order: Order, what: str, units: Units) -> Iterator[str]:
+    yield f"Order {what}, needed on {full(order.needed_on)}."
     if order.supplier:
         yield f"From: {order.supplier}. Buy: {to_buy(order, units)}."
     if order.late:
@@ -173,6 +171,6 @@ def _about_order(order: Order, amount: str, units: Units) -> Iterator[str]:
         yield f"For: {', '.join(order.for_)}"
 
 
-def _clean(text: str) -> str:
+def clean(text: str) -> str:
     """The text without control characters (section 3.1 allows only the tab), every line break a newline."""
     return _CONTROL.sub("", text.replace("\r\n", "\n").translate(_LINE_BREAKS))

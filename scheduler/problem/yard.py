@@ -7,6 +7,7 @@ from collections.abc import Sequence
 from datetime import date
 
 from scheduler.lines.shapes import Demand
+from scheduler.lines.yard_minutes import FELLING_KINDS
 from scheduler.problem import drying
 from scheduler.problem.draft import Draft
 from scheduler.problem.needs import Need
@@ -25,7 +26,6 @@ CHIP_FIGURES = {"wetted in place": "wet_in_place_days", "soaked": "soak_days", "
 """Figure of the method that says how many days chips are prepared before they are planted: its low from the
 last day of preparing, its high from the first."""
 
-FELLING_KINDS = ("fell", "buck", "haul")
 OWN_KINDS = {"own": FELLING_KINDS, "hired": ("buck", "haul"), "bought": ()}
 """What is left to the grower of a felling, by whose work it is."""
 

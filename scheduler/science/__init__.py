@@ -10,6 +10,8 @@ wood        how a felled log dries, and until when it is fit for planting
 heat        steam under pressure at altitude, and the cook it takes
 daylight    hours of light on a day of the year
 weather     frosts and their chances, warm and cold spells, bud break and leaf turn from daily temperatures
+stations    who stands where on a planting day, and how long it takes
+sharing     which logs each bag of spawn is for
 packing     packs of the sizes that are sold, for an amount
 rounding    whole units and whole days, without the noise of floating point
 

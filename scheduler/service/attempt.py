@@ -2,9 +2,11 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from dataclasses import dataclass
+from datetime import date
 
-from scheduler.assemble.plan import assemble
+from scheduler.assemble.plan import NO_DAYS, assemble
 from scheduler.checker.stands import check_plan
 from scheduler.errors import SeasonError, SolverDisagreement
 from scheduler.lines.shapes import Basis, Sizing
@@ -132,11 +134,13 @@ def written(
     *,
     progress: Progress = NOTHING,
     seen: tuple[int, ...] = (),
+    promised: Mapping[str, date] = NO_DAYS,
 ) -> Made:
     """The plan written from days that were found, approved by the checker.
 
     What has happened by `progress`, read from the entries `seen`, stands; a season that has not begun is
-    given a head start. Raises SolverDisagreement where the checker refuses it.
+    given a head start. Checks ahead stay on their `promised` days where they can. Raises SolverDisagreement
+    where the checker refuses it.
     """
     plan, days = assemble(
         season,
@@ -150,6 +154,7 @@ def written(
         made_with=made_with(),
         progress=progress,
         head_start=not seen,
+        promised=promised,
     )
     wrong = check_plan(plan, days, season, sizing, problem, progress)
     if wrong:
@@ -158,4 +163,13 @@ def written(
         )
     count = DayCount(problem.origin)
     dated = {name: {count.date(day): done for day, done in on.items()} for name, on in days.pieces.items()}
-    return Made(plan, Basis(sizing, dated, dict(days.cooker), seen))
+    return Made(
+        plan,
+        Basis(
+            sizing,
+            dated,
+            dict(days.cooker),
+            seen,
+            {task.id: task.on for task in plan.tasks if task.is_check_ahead},
+        ),
+    )

@@ -10,13 +10,16 @@ from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import suppress
 from dataclasses import dataclass, replace
+from functools import partial
 from pathlib import Path
+from typing import Literal
 
 from scheduler.book.store import Book, book_path
 from scheduler.errors import Fault, UnsoundFile, UsageError
 from scheduler.journal.fold import fold
 from scheduler.ledger import Kind, Ledger, Row, When, changed, joined, revised
 from scheduler.plan import Plan
+from scheduler.present import helpers_calendar
 from scheduler.present.alarms import Alarm
 from scheduler.present.calendar import Piece, calendar, farewell, pieces, uid
 from scheduler.present.calendar_adopt import read_back, require_readable
@@ -29,6 +32,11 @@ SPLIT = {"Lab": "lab", "Yard": "yard", "Other": "other", ORDERS: "orders"}
 """The files of a folder, by the category of what is in them."""
 
 
+Sheet = Literal["events", "to-dos", "helpers"]
+"""The kinds of file: of the season's own events, of its to-dos, and of the days of planting for helpers."""
+KINDS: Mapping[Sheet, Kind] = {"events": "VEVENT", "to-dos": "VTODO", "helpers": "VEVENT"}
+
+
 @dataclass(frozen=True)
 class Wishes:
     """Which files are wished for, and how."""
@@ -37,6 +45,8 @@ class Wishes:
     todos: Path | None = None
     split: Path | None = None
     """A folder that takes a file of events for each category."""
+    helpers: Path | None = None
+    """A file of the days of planting alone, for those who come to help."""
     adopt: tuple[Path, ...] = ()
     """Exported files from which the ledger is made good."""
     alarm: Alarm | None = None
@@ -48,7 +58,7 @@ class Wishes:
     def places(self) -> list[Path]:
         """The files that may be written."""
         split = [self.split / f"{name}.ics" for name in SPLIT.values()] if self.split else []
-        return [path for path in (self.events, self.todos, *split) if path]
+        return [path for path in (self.events, self.todos, self.helpers, *split) if path]
 
     def require_places(self, keep: tuple[Path, ...]) -> None:
         """Raises, before there is anything to write, the UsageError with which writing would end."""
@@ -65,7 +75,7 @@ class Written:
     """A file that was written: what is in it, and what of that is news to calendars."""
 
     path: Path
-    kind: Kind
+    sheet: Sheet
     tasks: int
     orders: int
     new: int
@@ -109,12 +119,7 @@ def write(season: Season, plan: Plan, wishes: Wishes, when: When) -> Outcome:
     """
     book_at = book_path(season.path)
     plan = replace(plan, season=replace(plan.season, at=season.people.starts()))
-    kinds: list[Kind] = ["VEVENT"] if wishes.events or wishes.split or not wishes.todos else []
-    kinds += ["VTODO"] if wishes.todos else []
-    entries = {kind: pieces(plan, kind, wishes.alarm) for kind in kinds}
-    if not any(entries.values()):
-        found = "the plan has no work and nothing to order"
-        raise UsageError(Fault(plan.season.name, found, "a plan with at least one task"))
+    entries = _entries(plan, wishes)
     with Staging() as staging:
         with Book.open(book_at, create=False) as book:
             export = _export(book, plan, entries, wishes, when)
@@ -130,6 +135,24 @@ def write(season: Season, plan: Plan, wishes: Wishes, when: When) -> Outcome:
     return export.outcome
 
 
+def _entries(plan: Plan, wishes: Wishes) -> Mapping[Sheet, list[Piece]]:
+    """What each kind of file shows. Raises UsageError where there is nothing at all to show."""
+    entries: dict[Sheet, list[Piece]] = {}
+    if wishes.events or wishes.split or not (wishes.todos or wishes.helpers):
+        entries["events"] = pieces(plan, "VEVENT", wishes.alarm)
+    if wishes.todos:
+        entries["to-dos"] = pieces(plan, "VTODO", wishes.alarm)
+    if entries and not any(entries.values()):
+        found = "the plan has no work and nothing to order"
+        raise UsageError(Fault(plan.season.name, found, "a plan with at least one task"))
+    if wishes.helpers:
+        entries["helpers"] = pieces(plan, "VEVENT", wishes.alarm, helpers_calendar.items(plan))
+        if not entries["helpers"]:
+            found = "no day of planting is in the plan"
+            raise UsageError(Fault(plan.season.name, found, "a plan with planting still to do"))
+    return entries
+
+
 def _stage(export: _Export, staging: Staging) -> None:
     for path, data in export.files.items():
         wrong = faults(staging.add(path, data).read_bytes())
@@ -138,27 +161,28 @@ def _stage(export: _Export, staging: Staging) -> None:
 
 
 def _export(
-    book: Book, plan: Plan, entries: Mapping[Kind, list[Piece]], wishes: Wishes, when: When
+    book: Book, plan: Plan, entries: Mapping[Sheet, list[Piece]], wishes: Wishes, when: When
 ) -> _Export:
     known = book.ledger()
     before, adopted = _made_good(book, known, plan, wishes)
     done = _done(book, [plan])
-    shown = {kind: _open(found, kind, done) for kind, found in entries.items()}
+    shown = {sheet: _open(found, KINDS[sheet], done) for sheet, found in entries.items()}
     after = before
     if wishes.places():
         at_least = int(when.moment.timestamp()) if wishes.renumber else 0
-        for kind, found in shown.items():
-            after = revised(after, [piece.shown for piece in found], kind, when, at_least)
+        for sheet, found in shown.items():
+            rows = [piece.shown for piece in found]
+            after = revised(after, rows, KINDS[sheet], when, at_least, partial(_is_of, sheet))
     files: dict[Path, bytes] = {}
     written = []
     if wishes.once:
         done |= _done(book, _plans(book, plan))
-    for path, kind, title, found in _files(wishes, shown):
-        gone = [*_gone(after, plan, kind, done, when, title)] if wishes.once else []
+    for path, sheet, title, found in _files(wishes, shown):
+        gone = [*_gone(after, plan, sheet, done, when, title)] if wishes.once else []
         if not found and not gone and title in SPLIT.values() and not path.exists():
             continue
         files[path] = calendar(plan, [*found, *gone], after, title)
-        written.append(_written(path, kind, found, before, after, title))
+        written.append(_written(path, sheet, found, before, after, title))
     return _Export(files, changed(known, after), Outcome(adopted, tuple(written)))
 
 
@@ -182,7 +206,8 @@ def _made_good(
 def _names(book: Book, plan: Plan) -> dict[str, str]:
     """Which task or order has which UID, by every plan of the book."""
     kinds: tuple[Kind, ...] = ("VEVENT", "VTODO")
-    names = {item.name for one in _plans(book, plan) for item in items(one)}
+    plans = _plans(book, plan)
+    names = {item.name for one in plans for item in (*items(one), *helpers_calendar.items(one))}
     return {uid(plan.season.id, name, kind): name for name in names for kind in kinds}
 
 
@@ -215,48 +240,53 @@ def _is_done(name: str, done: Collection[str]) -> bool:
 
 
 def _gone(
-    ledger: Ledger, plan: Plan, kind: Kind, done: Collection[str], when: When, title: str
+    ledger: Ledger, plan: Plan, sheet: Sheet, done: Collection[str], when: When, title: str
 ) -> Iterator[Piece]:
     """Farewells to what left the plan, until the season is over."""
     last = max(task.on for task in plan.tasks) if plan.tasks else plan.season.today
     for row in ledger.values() if when.day <= last else ():
-        if row.shown.kind == kind and title in ("", TO_DOS, SPLIT.get(row.shown.category)):
+        if _is_told(row, sheet, title):
             said = farewell(row, _is_done(row.shown.name, done))
             if said:
                 yield said
 
 
-TO_DOS = "to-dos"
-"""The title of the file of to-dos."""
+def _is_of(sheet: Sheet, name: str) -> bool:
+    """Whether an entry of that name stands in this kind of file."""
+    return helpers_calendar.is_for_helpers(name) == (sheet == "helpers")
 
 
-_File = tuple[Path, Kind, str, list[Piece]]
+def _is_told(row: Row, sheet: Sheet, title: str) -> bool:
+    """Whether a file of that title speaks of an entry."""
+    mine = row.shown.kind == KINDS[sheet] and _is_of(sheet, row.shown.name)
+    return mine and (title not in SPLIT.values() or title == SPLIT.get(row.shown.category))
 
 
-def _files(wishes: Wishes, shown: Mapping[Kind, list[Piece]]) -> Iterator[_File]:
+_File = tuple[Path, Sheet, str, list[Piece]]
+
+
+def _files(wishes: Wishes, shown: Mapping[Sheet, list[Piece]]) -> Iterator[_File]:
     """Place, kind, title and entries of each file; a file of a category also where there is nothing in it."""
     if wishes.events:
-        yield wishes.events, "VEVENT", "", shown["VEVENT"]
+        yield wishes.events, "events", "", shown["events"]
     if wishes.todos:
-        yield wishes.todos, "VTODO", TO_DOS, shown["VTODO"]
+        yield wishes.todos, "to-dos", "to-dos", shown["to-dos"]
+    if wishes.helpers:
+        yield wishes.helpers, "helpers", "planting days", shown["helpers"]
     for category, name in SPLIT.items() if wishes.split else ():
-        found = [piece for piece in shown["VEVENT"] if piece.shown.category == category]
+        found = [piece for piece in shown["events"] if piece.shown.category == category]
         assert wishes.split is not None
-        yield wishes.split / f"{name}.ics", "VEVENT", name, found
+        yield wishes.split / f"{name}.ics", "events", name, found
 
 
 def _written(
-    path: Path, kind: Kind, found: list[Piece], before: Ledger, after: Ledger, title: str
+    path: Path, sheet: Sheet, found: list[Piece], before: Ledger, after: Ledger, title: str
 ) -> Written:
     """What a file holds, and what of it is news beside the ledger before, where that was not empty."""
     orders = sum(piece.shown.category == ORDERS for piece in found)
-    news = [
-        row
-        for row in changed(before, after)
-        if row.shown.kind == kind and title in ("", TO_DOS, SPLIT.get(row.shown.category))
-    ]
-    if not any(row.shown.kind == kind for row in before.values()):
+    news = [row for row in changed(before, after) if _is_told(row, sheet, title)]
+    if not any(row.shown.kind == KINDS[sheet] and _is_of(sheet, row.shown.name) for row in before.values()):
         news = []
     gone = sum(row.removed_on is not None for row in news)
     new = sum(row.shown.uid not in before for row in news)
-    return Written(path, kind, len(found) - orders, orders, new, len(news) - gone - new, gone)
+    return Written(path, sheet, len(found) - orders, orders, new, len(news) - gone - new, gone)

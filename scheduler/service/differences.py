@@ -41,6 +41,8 @@ def _dropped(task: Task, after: Plan, progress: Progress, today: date) -> str:
 def _moved(task: Task, before: Plan, after: Plan, progress: Progress, today: date) -> str:
     if task.on < today:
         return "it was not recorded as done by its day"
+    if task.is_check_ahead:
+        return "what it is for has moved"
     promised = next((batch.inoculate_on for batch in before.batches if batch.id == task.batch), None)
     begun = progress.batch(task.batch or "").inoculated_on
     if begun is not None and begun != promised:

@@ -81,6 +81,7 @@ class Onwards:
                     found.found,
                     progress=self.progress,
                     seen=self.seen,
+                    promised=self.basis.ahead,
                 )
                 return Replanned(made, sized.way, found.unfrozen)
             refusal = Refusal(problem, found.confirmed)

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import shlex
+from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
@@ -11,11 +12,14 @@ from scheduler.book.store import Book, book_path
 from scheduler.errors import Fault, UsageError
 from scheduler.journal.due import due
 from scheduler.journal.find import batch_or_none
-from scheduler.plan import Batch, Leftover, Plan
+from scheduler.plan import Batch, Leftover, Plan, PlantingDay
 from scheduler.present.pages import Today, page_of
 from scheduler.progress import Progress, Recorded
-from scheduler.season.wrong import Wrong, shown
+from scheduler.season.wrong import Wrong, listed, meant, shown
 from scheduler.service.under_way import UnderWay, under_way
+
+_ORDER = "--running-order"
+_PLANTED = "nothing is left to plant"
 
 
 @dataclass(frozen=True)
@@ -64,6 +68,37 @@ def story(path: Path, name: str, clock: date, today: date | None) -> Story:
     plan = known[found]
     batch = next(batch for batch in plan.batches if batch.id == found)
     return Story(batch, plan, state.recorded, state.progress, state.today)
+
+
+def running_order(state: UnderWay, words: Sequence[str]) -> tuple[PlantingDay, ...]:
+    """Days of planting that are meant: those of a planting, the one of a date, or else the next.
+
+    Raises UsageError where there is no such day, or the plan is of a version that knew none.
+    """
+    days, text = state.plan.planting_days, " ".join(words)
+    if not days:
+        old = any(task.kind == "plant" for task in state.plan.tasks)
+        found = "the kept plan knows no running order: an older budswell made it" if old else _PLANTED
+        raise UsageError(
+            Fault(_ORDER, found, "a plan with a day of planting", "plan the season once more" if old else "")
+        )
+    if not text:
+        return (next((day for day in days if day.on >= state.today), days[-1]),)
+    names = list(dict.fromkeys(work.planting for day in days for work in day.works))
+    meant_by = [name for name in names if name.casefold() == text.casefold()] or [
+        name for name in names if name.casefold().startswith(text.casefold())
+    ]
+    chosen = [
+        day
+        for day in days
+        if day.on.isoformat() == text or any(work.planting in meant_by for work in day.works)
+    ]
+    if len(meant_by) > 1 or not chosen:
+        said = f"{shown(text)} may mean {len(meant_by)} plantings" if meant_by else f"{shown(text)} is none"
+        on = ", ".join(day.on.isoformat() for day in days)
+        allowed = f"a planting, or a day of planting: {listed(names)}; {on}"
+        raise UsageError(Fault(_ORDER, said, allowed, meant(text, names)))
+    return tuple(chosen)
 
 
 def pieces_wished(state: UnderWay) -> dict[str, int]:

@@ -15,6 +15,7 @@ from scheduler.trade.care import Care
 from scheduler.trade.lab import Lab
 from scheduler.trade.names import Names
 from scheduler.trade.places import data_folder
+from scheduler.trade.preseason import Preseason
 from scheduler.trade.reading import Document, Folder, read
 from scheduler.trade.shapes import Caution, Defaults, Figure, Method, Run, Shape, Source, Wood, WoodRules
 from scheduler.trade.species import Species
@@ -63,6 +64,7 @@ class Catalogue:
     weather: Weather
     supplies: Supplies
     read_care: Callable[[], Care]
+    preseason: Preseason
     starting: Starting
     cautions: Mapping[str, Caution]
     defaults: Defaults
@@ -121,6 +123,7 @@ class Catalogue:
             "weather",
             "supplies",
             "care",
+            "preseason",
             "starting",
             "cautions",
             "defaults",
@@ -177,6 +180,7 @@ def load(extra: Path | None = None) -> Catalogue:
         weather=folder.file("weather.toml").shaped(Weather),
         supplies=folder.file("supplies.toml").shaped(Supplies),
         read_care=lambda: folder.file("care.toml").shaped(Care),
+        preseason=folder.file("preseason.toml").shaped(Preseason),
         starting=folder.file("starting.toml").shaped(Starting),
         cautions=OnDemand(lambda: folder.file("cautions.toml").shaped(_CautionFile).caution),
         defaults=folder.file("defaults.toml").shaped(Defaults),

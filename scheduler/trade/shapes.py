@@ -18,6 +18,9 @@ Piece = Literal["log", "totem", "stump", "m2"]
 Frost = Literal["freeze", "hard freeze"]
 """Nights of ``profiles/weather.toml``: as cold as its `freeze`, or as its `hard_freeze`, and colder."""
 
+_TRIFLE = 1e-6
+"""Minutes below this are left by arithmetic."""
+
 
 class Shape(BaseModel):
     """Base of all catalogue shapes: frozen, and unknown keys are errors."""
@@ -75,6 +78,24 @@ class Keeping(Shape):
     shelf_keeps: Figure
 
 
+class Ahead(Shape):
+    """Something that has to be begun a while before the work at a station: wax that has to melt."""
+
+    what: str
+    minutes: Figure
+
+
+class Part(Shape):
+    """One station of a step: what is done there to each piece, and how long that takes."""
+
+    station: str
+    what: str
+    minutes: Figure
+    holds: Literal["drill", "saw"] | None = None
+    """What each person there has in hand, where there is not one for everybody."""
+    ahead: Ahead | None = None
+
+
 class Step(Shape):
     """One kind of yard work of a method: minutes for each piece (log, totem, stump, m2)."""
 
@@ -83,8 +104,39 @@ class Step(Shape):
     minutes: Figure
     fixed_minutes: Figure | None = None
     """Minutes for setting up, once a planting."""
+    set_up: str = ""
+    """What is set up in that time."""
     drill: Figure | None = None
     """Minutes a piece during which one drill is taken."""
+    parts: list[Part] = []
+    """The same minutes by station, in the order in which a piece goes through them."""
+
+    @model_validator(mode="after")
+    def _whole(self) -> Self:
+        if not self.parts:
+            return self
+        parts, whole = sum(part.minutes.likely for part in self.parts), self.minutes.likely
+        if abs(parts - whole) > _TRIFLE:
+            raise ValueError(f"the parts of {self.kind} take {parts:g} minutes, the step {whole:g}")
+        drilled = sum(part.minutes.likely for part in self.parts if part.holds == "drill")
+        taken = self.drill.likely if self.drill else 0.0
+        if abs(drilled - taken) > _TRIFLE:
+            raise ValueError(f"the parts with a drill take {drilled:g} minutes, `drill` says {taken:g}")
+        return self
+
+
+class MethodTool(Shape):
+    """Something that has to be at hand and is not used up."""
+
+    item: str
+    use: str
+    """What for."""
+    kinds: list[str] = ["plant"]
+    """Kinds of the method's steps that it is for."""
+    spawn: list[StageName] = []
+    """Kinds of spawn that it is for; empty for all."""
+    size: str = ""
+    """Figure of the method that says its size, in mm: the diameter of a drill bit."""
 
 
 class MethodSupply(Shape):
@@ -124,10 +176,21 @@ class Method(Shape):
     planting: MethodWeather = MethodWeather()
     steps: list[Step]
     supplies: list[MethodSupply] = []
+    tools: list[MethodTool] = []
     cautions: list[str] = []
     needs: list[Literal["leaf_turn", "bud_swell", "ground_thaws", "last_frost"]] = []
     """Site dates without which this method cannot be planned."""
     notes: list[str] = []
+
+    @model_validator(mode="after")
+    def _tools_known(self) -> Self:
+        kinds = {step.kind for step in self.steps}
+        for tool in self.tools:
+            if tool.size and tool.size not in self.figures:
+                raise ValueError(f"{tool.item} has its size from {tool.size}, which is no figure here")
+            if not kinds.issuperset(tool.kinds):
+                raise ValueError(f"{tool.item} is for {', '.join(tool.kinds)}; the steps: {', '.join(kinds)}")
+        return self
 
 
 class Wood(Shape):
@@ -168,6 +231,12 @@ class WoodRules(Shape):
     wood_substance: Figure
     oldest: Figure
     two_person_mass: Figure
+    cart_load: Figure
+    """kg of green wood that one person moves in one trip."""
+    trip: Figure
+    """Minutes of one such trip: loading, the way there and back, unloading."""
+    spare_from: Figure
+    """Pieces from which at least one is felled beyond the need, where a method has spares at all."""
 
 
 class DrillPattern(Shape):

@@ -6,7 +6,8 @@ from collections.abc import Iterator, Mapping
 
 from scheduler.trade.care import CareRow
 from scheduler.trade.lab import BenchWork, Check, Loss, Treatment
-from scheduler.trade.shapes import DrillPattern, MethodSupply, Shape, Step
+from scheduler.trade.preseason import CheckAhead
+from scheduler.trade.shapes import DrillPattern, MethodSupply, MethodTool, Part, Shape, Step
 
 
 def walk(name: str, value: object) -> Iterator[tuple[str, Shape]]:
@@ -30,8 +31,10 @@ def _label(item: object) -> str:
             return " ".join((item.name, item.class_, *item.containers[:1]))
         case Loss():
             return item.stage
-        case Check():
+        case Check() | CheckAhead():
             return item.name
+        case Part():
+            return item.station
         case Step() | BenchWork():
             return item.kind
         case MethodSupply():
@@ -40,4 +43,6 @@ def _label(item: object) -> str:
             return " ".join((item.key, *item.methods[:1]))
         case DrillPattern():
             return item.metric
+        case MethodTool():
+            return " ".join((item.item, *item.kinds, *item.spawn))
     return str(item)

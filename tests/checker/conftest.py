@@ -13,13 +13,17 @@ from scheduler.checker.case import Case
 from scheduler.lines.shapes import BatchSpec, Demand, Growth, Line, Sizing, YardStep
 from scheduler.plan import (
     Batch,
+    Fed,
     Load,
     LoadShare,
     Moisture,
     Order,
     Plan,
+    PlantingDay,
     PlantingPlan,
+    PlantingWork,
     SeasonHead,
+    Station,
     Supply,
     Task,
     Unit,
@@ -403,6 +407,17 @@ def _tasks() -> tuple[Task, ...]:
     )
 
 
+def _planting_day() -> PlantingDay:
+    """Twelve logs by the grower alone: dug in with the one drill that is there, then packed."""
+    stations = (
+        Station("dig in", "", 400, (300, 500), 1, 1, 0, 400, limit=1, limited_by="drill"),
+        Station("pack", "", 200, (100, 300), 1, 1, 400, 600),
+    )
+    spawn = (Fed("NAM-Sa/1", 1, 6), Fed("NAM-Sa/2", 7, 12))
+    work = PlantingWork("plant", RAFT, 12, "log", stations, spawn, ("NAM-Sa/3",))
+    return PlantingDay(PLANT, 600, (), 600, (400, 800), (work,))
+
+
 def _plan(sizing: Sizing) -> Plan:
     return Plan(
         status="planned",
@@ -443,6 +458,7 @@ def _plan(sizing: Sizing) -> Plan:
             Order("nameko culture", 1, "syringe", date(2026, 12, 1), THERE, (RAFT,)),
             Order("wax", 1, "kg", date(2027, 4, 20), date(2027, 4, 23), (RAFT,)),
         ),
+        planting_days=(_planting_day(),),
     )
 
 

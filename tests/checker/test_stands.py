@@ -10,7 +10,7 @@ import pytest
 from scheduler.checker.case import Case
 from scheduler.checker.stands import RULES, check_plan
 from scheduler.lines.shapes import YardStep
-from scheduler.plan import LoadShare, Moisture, Pack, Unit
+from scheduler.plan import Fed, LoadShare, Moisture, Pack, Unit
 from scheduler.progress import BatchProgress, Progress
 from scheduler.season.season import Cooker, Lead, LogGroup, Room, Stock, Tools
 
@@ -45,6 +45,28 @@ def _batch(batch_id: str, **changes: Any) -> Change:
 
 def _planting(**changes: Any) -> Change:
     return _each("plantings", "name", RAFT, **changes)
+
+
+def _day(**changes: Any) -> Change:
+    """Changes the one day of planting."""
+    return lambda case: _with(case, planting_days=(replace(case.plan.planting_days[0], **changes),))
+
+
+def _work_of_day(**changes: Any) -> Change:
+    """Changes what is planted on the one day of planting."""
+    return lambda case: _day(works=(replace(case.plan.planting_days[0].works[0], **changes),))(case)
+
+
+def _station(name: str, **changes: Any) -> Change:
+    """Changes one station of the day of planting."""
+
+    def change(case: Case) -> Case:
+        stations = case.plan.planting_days[0].works[0].stations
+        return _work_of_day(
+            stations=tuple(replace(one, **changes) if one.name == name else one for one in stations)
+        )(case)
+
+    return change
 
 
 def _order(item: str, **changes: Any) -> Change:
@@ -293,7 +315,7 @@ MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     ("fridge", "too small for bags beside the culture that is kept", _spec(CULTURE, unit_volume_l=4.0)),
     ("unit-counts", "fewer units than started", _batch(BAGS, started=4), "cooked-whole"),
     ("unit-counts", "nothing left for the keep-back", _batch(GRAIN, needed=4)),
-    ("unit-counts", "one id twice", _also(BAGS, units=(Unit("NAM-Sa/1", "NAM-G1a/1"), Unit("NAM-Sa/1", "NAM-G1a/2"), Unit("NAM-Sa/3", "NAM-G1a/3")))),
+    ("unit-counts", "one id twice", _also(BAGS, units=(Unit("NAM-Sa/1", "NAM-G1a/1"), Unit("NAM-Sa/1", "NAM-G1a/2"), Unit("NAM-Sa/3", "NAM-G1a/3"))), "spawn-for-all"),
     ("parents", "no parent", _units(BAGS, "NAM-G1a/1", "NAM-G1a/2", None)),
     ("parents", "a parent that is not there", _units(BAGS, "NAM-G1a/1", "NAM-G1a/2", "NAM-G1a/9")),
     ("parents", "a parent that is kept back", _units(BAGS, "NAM-G1a/1", "NAM-G1a/2", "NAM-G1a/4")),
@@ -360,6 +382,20 @@ MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     ("fallback", "a day away", _planting(fallback_on=date(2027, 5, 8))),
     ("fallback", "wood too dry", _table(f"{RAFT}:fell", "dry", 60)),
     ("fallback", "spawn no longer good", _also(BAGS, keeps_days=31)),
+    ("running-order", "a day of planting left out", lambda case: _with(case, planting_days=())),
+    ("running-order", "on another day than its task", _day(on=date(2027, 5, 1))),
+    ("running-order", "one planting twice", lambda case: _with(case, planting_days=case.plan.planting_days * 2)),
+    ("stations", "more people than are there", _both(_station("dig in", people=9), _station("pack", people=9))),
+    ("stations", "two teams that are too many together", _both(_station("dig in", people=2), _station("pack", people=2, team=2))),
+    ("stations", "a drill that is not there", _station("dig in", limit=2)),
+    ("stations", "likely minutes beyond the most", _station("pack", minutes=301)),
+    ("stations", "a day shorter than its fewest minutes", _day(minutes=399)),
+    ("spawn-for-all", "a log without spawn", _work_of_day(spawn=(Fed("NAM-Sa/1", 1, 6), Fed("NAM-Sa/2", 8, 12)))),
+    ("spawn-for-all", "the last logs without spawn", _work_of_day(spawn=(Fed("NAM-Sa/1", 1, 6),))),
+    ("spawn-for-all", "no spawn at all", _work_of_day(spawn=())),
+    ("spawn-for-all", "a jar in the place of a bag", _work_of_day(spawn=(Fed("NAM-G1a/9", 1, 12),))),
+    ("spawn-for-all", "the jar that is kept back", _work_of_day(reserve=("NAM-G1a/4",))),
+    ("spawn-for-all", "half a bed", _work_of_day(piece="m2", spawn=(Fed("NAM-Sa/1", None, None, 1.0),))),
     ("task-ids", "one id twice", _task("check-s", id="check-g")),
     ("after", "a task that is not there", _task("in-g", after=("cook-x",))),
     ("after", "a task that comes later", _task("cook-g", after=("in-g",))),
@@ -378,6 +414,8 @@ MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     ("slip-band", "a jar kept back after the others are used", _task("keep-g", slip_to=date(2027, 2, 8))),
     ("slip-band", "shaken three days before use", _twice("tasks", "id", "check-g", id="shake", kind="shake", slip_to=date(2027, 2, 4))),
     ("slip-band", "soaked on the planting day", _both(_planting(wood_moisture=Moisture(31.0, 33.0, 36.0), soak_on=date(2027, 4, 17)), _twice("tasks", "id", "chips", id="soak-logs", kind="soak-logs", small=True, slip_to=PLANT))),
+    ("slip-band", "a check ahead that waits for the day it is for", _both(_twice("tasks", "id", "check-s", id="ahead", kind="prepare", batch=None, slip_to=PLANT), _task("plant", after=("ahead",)))),
+    ("slip-band", "a check ahead of nothing that waits", _twice("tasks", "id", "check-s", id="ahead", kind="prepare", batch=None, slip_to=PLANT)),
     ("order-day", "no lead time of the season", _order("wax", order_by=date(2027, 4, 21))),
     ("order-day", "late and not said so", _order("nameko culture", late=True)),
     ("order-packs", "packs that hold too little", _order("wax", packs=(Pack("0.5 kg block", 1, 0.5),))),
@@ -413,6 +451,8 @@ STANDING: list[tuple[str, Change]] = [
     ("wood is felled on the day that was named", _wish(felled=date(2027, 2, 27))),
     ("bags are scalded in a tub", _tub),
     ("sawdust spawn where the route says pellets", _also(BAGS, stage="sawdust")),
+    ("the last bag of one log goes on in the next", _work_of_day(spawn=(Fed("NAM-Sa/1", 1, 6), Fed("NAM-Sa/2", 6, 12)))),
+    ("planting goes on with the thirteenth log", _work_of_day(spawn=(Fed("NAM-Sa/1", 13, 18), Fed("NAM-Sa/2", 19, 24)))),
     ("no fallback day is left", _planting(fallback_on=None)),
     ("a site without dates", _site(leaf_turn=None, bud_swell=None)),
     ("felling starts again with the leaf turn after bud swell", _site(leaf_turn=date(2027, 10, 5))),
@@ -420,6 +460,7 @@ STANDING: list[tuple[str, Change]] = [
     ("packs and a rest that hold it together", _order("wax", packs=(Pack("0.5 kg block", 1, 0.5),), left_over=0.5)),
     ("small tasks take no hours", _task("soak", minutes=500)),
     ("a look that can wait to the end of its band", _both(_task("check-g", slip_to=date(2027, 1, 22)), _task("in-s", after=("cook-s", "check-g")))),
+    ("a check ahead that waits until the eve of its day", _both(_twice("tasks", "id", "check-s", id="ahead", kind="prepare", batch=None, slip_to=date(2027, 4, 23)), _task("plant", after=("ahead",)))),
     ("small tasks that wait together", _both(_twice("tasks", "id", "check-s", id="look", batch=None, slip_to=BAGS_LATER), _task("check-s", after=("look",), slip_to=BAGS_LATER))),
     ("ready before any mould is seen: looked at before use", _both(_spec(BAGS, growth=None), _batch(BAGS, check_on=(BAGS_LATER,), ready_on=date(2027, 2, 10), grows_days=3, margin_days=73), _table(f"{BAGS}:inoculate", "ready", 3), _task("check-s", on=BAGS_LATER))),
 ]  # fmt: skip

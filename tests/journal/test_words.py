@@ -88,11 +88,11 @@ TYPED = {
     ],
     "undo": [Entry("undo", ON, "", corrects=7)],
     "undo 4": [Entry("undo", ON, "", corrects=4)],
-    "done 11 14": [
+    "done 13 16": [
         entry("felled", "Oak stack", units=("Oak stack:fell",), count=20),
         entry("clean", "SHI-G1a"),
     ],
-    "done 11-12": [
+    "done 13-14": [
         entry("felled", "Oak stack", units=("Oak stack:fell",), count=20),
         entry("done", "Oak stack:buck"),
     ],
@@ -192,7 +192,7 @@ REFUSED = {
     "bought tea": (
         "record bought tea",
         'nothing to buy is called "tea"',
-        "all, or one of: plate with medium, ready to use, dry grain, hardwood fuel pellets, dry hardwood sawdust, fresh hardwood chips, label, wax, cardboard or straw or leaf cover",
+        "all, or one of: plate with medium, ready to use, dry grain, hardwood fuel pellets, dry hardwood sawdust, fresh hardwood chips, label, label nail, shade cloth, wax, cardboard, slug fencing or straw or leaf cover",
         "",
     ),
     "received all": (
@@ -298,33 +298,37 @@ def test_done_lists_what_is_open_where_it_is_more() -> None:
         read("done", date(2027, 1, 10), context)
     assert refused.value.fault.found == "4 tasks are open"
     assert refused.value.fault.allowed == (
-        "1 Test the culture SHI-La/1 on 2 plates: SHI-Aa (Sun 10 Jan 2027); "
-        "2 Test the culture WIN-La/1 on 2 plates: WIN-Aa (Sun 10 Jan 2027); "
-        "3 Keep back 2 mL of SHI-La, labelled (Sun 10 Jan 2027); "
-        "4 Keep back 2 mL of WIN-La, labelled (Sun 10 Jan 2027)"
+        "1 Test gasket, vent and gauge: pressure cooker (Sat 9 Jan 2027); "
+        "2 Test the culture SHI-La/1 on 2 plates: SHI-Aa (Sun 10 Jan 2027); "
+        "3 Test the culture WIN-La/1 on 2 plates: WIN-Aa (Sun 10 Jan 2027); "
+        "4 Keep back 2 mL of SHI-La, labelled (Sun 10 Jan 2027); "
+        "5 Keep back 2 mL of WIN-La, labelled (Sun 10 Jan 2027)"
     )
     assert refused.value.fault.hint == "done 2, or done all"
 
 
 def test_a_batch_in_two_loads_is_cooked_with_the_last_of_them() -> None:
-    """The first load is only done itself; NAM-G1a shares two loads with others in the market."""
+    """The first load is only done itself; LIO-G1a is in a load with OYS-G1a and in one of its own."""
     context = begun("market")
-    on = date(2027, 2, 20)
-    first = read("done cook:NAM-G1a+OYS-G1a", on, context)
-    assert first == (Entry("cooked", on, "OYS-G1a"), Entry("done", on, "cook:NAM-G1a+OYS-G1a"))
-    second = read("done cook:NAM-G1a+WIN-G1a", on, context.after(*first))
-    assert [(one.kind, one.subject) for one in second] == [("cooked", "NAM-G1a"), ("cooked", "WIN-G1a")]
+    on = date(2027, 2, 27)
+    first = read("done cook:LIO-G1a+OYS-G1a", on, context)
+    assert first == (Entry("cooked", on, "OYS-G1a"), Entry("done", on, "cook:LIO-G1a+OYS-G1a"))
+    second = read("done cook:LIO-G1a", on, context.after(*first))
+    assert [(one.kind, one.subject) for one in second] == [("cooked", "LIO-G1a")]
 
 
 def test_parts_of_a_felling_are_done_as_their_pieces_are() -> None:
-    """Of 13, 11 and 36 logs, 24 are the first two parts; ten more are no part, the last 26 are the third."""
+    """Of 7 and 33 logs, 7 are the first part; ten more are no part, the last 23 are the second. Spares are none."""
     on, context = date(2026, 12, 5), begun("market")
-    first = read("felled Long yard, oak 24", on, context)
-    assert first[0].units == ("Long yard, oak:fell:1", "Long yard, oak:fell:2")
-    more = read("felled long yard 10", on, context.after(*first))
+    titles = {task.id: task.title for task in context.plan.tasks}
+    assert titles["Brook side, maple:fell:1"].startswith("Fell wood for 7 logs and 1 spare: ")
+    assert titles["Brook side, maple:fell:2"].startswith("Fell wood for 33 logs and 1 spare: ")
+    first = read("felled Brook side, maple 7", on, context)
+    assert first[0].units == ("Brook side, maple:fell:1",)
+    more = read("felled brook side 10", on, context.after(*first))
     assert more[0].units == ()
-    last = read("done Long yard, oak:fell:3", on, context.after(*first, *more))
-    assert (last[0].count, last[0].units) == (26, ("Long yard, oak:fell:3",))
+    last = read("done Brook side, maple:fell:2", on, context.after(*first, *more))
+    assert (last[0].count, last[0].units) == (23, ("Brook side, maple:fell:2",))
 
 
 def test_a_culture_that_was_bought_is_recorded_for_its_batch() -> None:

@@ -119,7 +119,7 @@ def test_without_work_the_next_thing_is_named() -> None:
     plan = replace(backyard(), orders=())
     quiet = page_of(plan, NOTHING, date(2026, 12, 1), ())
     assert shown(show_today, quiet).startswith(
-        "Nothing is due today. The next work is on Sun 10 Jan 2027: Test"
+        "Nothing is due today. The next work is on Sat 9 Jan 2027: Test"
     )
     assert "Nothing is due." in shown(show_today, quiet)
     assert shown(show_today, replace(quiet, later=None)).startswith("Nothing is left to do.\n")

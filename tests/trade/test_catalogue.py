@@ -86,6 +86,7 @@ def test_every_file_is_read(catalogue: Catalogue) -> None:
         "weather.toml",
         "care.toml",
         "supplies.toml",
+        "preseason.toml",
         "starting.toml",
     }
     assert len(catalogue.species) == sum(name.startswith("species/") for name in files)
