@@ -137,7 +137,7 @@ def show(
     season: SeasonPath,
     words: Annotated[
         list[str] | None,
-        typer.Argument(metavar="[PLANTING or DATE]", help="For --running-order.", show_default=False),
+        typer.Argument(metavar="PLANTING|DATE", help="For --running-order.", show_default=False),
     ] = None,
     batch: Annotated[
         str | None, typer.Option("--batch", metavar="ID", help="One batch's whole story.")
