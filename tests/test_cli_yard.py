@@ -156,16 +156,29 @@ def test_a_plan_of_an_older_version_has_none(tmp_path: Path) -> None:
 def test_helpers_get_a_calendar_of_their_own(tmp_path: Path) -> None:
     """Beside the season's own; both are written from the kept plan, and share no event."""
     season = planned(tmp_path)
-    for options, file in (((), "own.ics"), (("--helpers",), "helpers.ics")):
-        ended = inside("calendar", "backyard", *options, "-o", file, cwd=tmp_path)
-        assert ended.code == 0, ended.err
-    assert ended.out == "helpers.ics: 2 planting days and 2 rain days of plan 1.\n"
+    ended = inside("calendar", "backyard", "-o", "own.ics", "--helpers", "helpers.ics", cwd=tmp_path)
+    assert ended.code == 0, ended.err
+    assert "helpers.ics: 2 planting days and 2 rain days of plan 1.\n" in ended.out
     identities = [
         {line for line in (tmp_path / file).read_text().splitlines() if line.startswith("UID:")}
         for file in ("own.ics", "helpers.ics")
     ]
     assert len(identities[1]) == 4 and not identities[0] & identities[1]
     assert season.is_dir()
+    own, helping = ((tmp_path / file).read_bytes() for file in ("own.ics", "helpers.ics"))
+    for options in (("-o", "own.ics"), ("--helpers", "helpers.ics"), ("-o", "own.ics", "--todos", "do.ics")):
+        assert inside("calendar", "backyard", *options, cwd=tmp_path).code == 0
+    assert (own, helping) == tuple((tmp_path / file).read_bytes() for file in ("own.ics", "helpers.ics"))
+
+
+def test_without_planting_days_there_is_nothing_for_helpers(tmp_path: Path) -> None:
+    """Everything is planted: an empty calendar would empty that of whoever subscribes; nothing is written."""
+    season = planned(tmp_path)
+    said(season, "2027-06-10", "done", "all")
+    assert inside("replan", season, "--today", "2027-06-10", cwd=season).code == 0
+    ended = inside("calendar", season, "--helpers", "helpers.ics", "--today", "2027-06-10", cwd=season)
+    assert ended.code == 2 and "no day of planting is in the plan" in ended.err
+    assert not (season / "helpers.ics").exists()
 
 
 def test_the_running_order_follows_a_replan(tmp_path: Path) -> None:

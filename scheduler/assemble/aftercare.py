@@ -79,7 +79,17 @@ def only_care(before: Plan, season: Season) -> Plan:
     """What is left of a plan once all is planted: nothing but what stands, as the season knows it."""
     head = replace(before.season, today=season.today)
     return replace(
-        before, season=head, plantings=(), loads=(), tasks=(), orders=(), make_or_buy=(), tiers=(), notes=()
+        before,
+        season=head,
+        plantings=(),
+        loads=(),
+        tasks=(),
+        planting_days=(),
+        leftover=(),
+        orders=(),
+        make_or_buy=(),
+        tiers=(),
+        notes=(),
     )
 
 

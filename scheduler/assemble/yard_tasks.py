@@ -245,6 +245,7 @@ def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str])
         title = method.verb.format(size=words)
         work = _of_step(frame, planting, "plant", pieces)
         spawn = f"Spawn: {', '.join(b.id for b in frame.finished(planting.name))}."
+        steps = [spawn, *_with_dowels(frame, planting), *demand.layout, *work["steps"]]
         before = [
             writer.write(
                 "plant",
@@ -253,7 +254,7 @@ def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str])
                 owner=planting.name,
                 part=number,
                 slip_to=frame.slip_part(name, day),
-                **{**work, "steps": [spawn, *work["steps"]]},
+                **{**work, "steps": steps},
                 place="yard",
                 planting=planting.name,
                 # Spawn for a later day comes out of the fridge later.
@@ -263,11 +264,6 @@ def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str])
                 supplies=[
                     _spawn(frame, planting, demand, share),
                     *(Supply(s.item, _share(s, share), s.unit) for s in demand.supplies),
-                ],
-                steps=[
-                    f"Spawn: {', '.join(b.id for b in frame.finished(planting.name))}.",
-                    *_with_dowels(frame, planting),
-                    *demand.layout,
                 ],
             ),
         ]

@@ -83,9 +83,9 @@ def test_cautions_stand_where_it_can_hurt() -> None:
     """Heating a cooker and starting a saw carry theirs; a look into the tool box carries none."""
     tasks = ahead(usual())
     cautions = catalogue().cautions
-    assert cautions["pressure-vessel"].text in tasks["pressure cooker 1:prepare:cooker"].cautions
-    assert tasks["season:prepare:saw"].cautions == (cautions["chainsaw"].text,)
-    assert tasks["season:prepare:felling-permission"].cautions == (cautions["felling-law"].text,)
+    assert cautions["pressure-vessel"].told in tasks["pressure cooker 1:prepare:cooker"].cautions
+    assert tasks["season:prepare:saw"].cautions == (cautions["chainsaw"].told,)
+    assert tasks["season:prepare:felling-permission"].cautions == (cautions["felling-law"].told,)
     assert tasks["Bed:prepare:planting-day"].cautions == ()
 
 

@@ -35,13 +35,13 @@ def test_each_planting_task_lists_the_cuts(cut: str) -> None:
 
 def test_wax_brings_its_caution() -> None:
     """Kerfs are waxed, wedges are not."""
-    wax = catalogue().cautions["hot-wax"].text
+    wax = catalogue().cautions["hot-wax"].told
     cautions = {
         cut: {text for task in planned(cut).tasks if task.kind == "plant" for text in task.cautions}
         for cut in ("wedge", "kerf")
     }
     assert wax in cautions["kerf"] and wax not in cautions["wedge"]
-    assert catalogue().cautions["saw-cuts"].text in cautions["kerf"] & cautions["wedge"]
+    assert catalogue().cautions["saw-cuts"].told in cautions["kerf"] & cautions["wedge"]
 
 
 @pytest.mark.parametrize("cut", ["wedge", "kerf", ""])

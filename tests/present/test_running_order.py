@@ -4,18 +4,18 @@ from __future__ import annotations
 
 import re
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import UTC, date, datetime, timedelta
 
 import pytest
 from icalendar import Calendar
 from rich.cells import cell_len
 
 from scheduler.document import from_json, to_json
-from scheduler.errors import UsageError
+from scheduler.ledger import When, revised
 from scheduler.plan import Helpers, Plan, PlantingDay
-from scheduler.present.calendar import calendar
+from scheduler.present.calendar import Piece, calendar, pieces
 from scheduler.present.calendar_check import faults
-from scheduler.present.helpers_calendar import counted, helpers_calendar
+from scheduler.present.helpers_calendar import counted, items
 from scheduler.present.running_order import hints, people, show_running_order
 from tests.journal.under_way import plan_of
 from tests.present.screen import section, shown
@@ -55,7 +55,7 @@ def test_the_whole_page_of_a_small_day() -> None:
         "  - closed as long as the others are enough: SHI-Sa/2-3",
     ]
     assert "  - 2 lb wax" in section(text, "Bring").splitlines()
-    assert "12 mm (0.47 in): holes for sawdust" in section(text, "At hand")
+    assert "1/2 in: holes for sawdust" in section(text, "At hand")
     assert "Hot wax" in section(text, "Mind") and "Drilling" in section(text, "Mind")
 
 
@@ -120,6 +120,17 @@ def test_hours_that_are_too_few_are_told() -> None:
 # -- the calendar for helpers ----------------------------------------------------------------------------
 
 
+def file_of(plan: Plan, shown: list[Piece], title: str = "") -> bytes:
+    """A file of events as it is written the first time."""
+    when = When(datetime(2026, 11, 28, 9, tzinfo=UTC), date(2026, 11, 28))
+    return calendar(plan, shown, revised({}, [piece.shown for piece in shown], "VEVENT", when), title)
+
+
+def helpers_file(plan: Plan) -> bytes:
+    """The calendar for helpers."""
+    return file_of(plan, pieces(plan, "VEVENT", of=items(plan)), "planting days")
+
+
 def events(data: bytes) -> dict[str, tuple[date, str, str]]:
     """Day, status and summary of each event by its identity."""
     return {
@@ -132,7 +143,7 @@ def events(data: bytes) -> dict[str, tuple[date, str, str]]:
 def test_it_holds_planting_days_and_tentative_rain_days(name: str) -> None:
     """One event for each planting task, one for each rain day; nothing else, and nothing wrong with the file."""
     plan = plan_of(name)
-    data = helpers_calendar(plan)
+    data = helpers_file(plan)
     assert faults(data) == []
     found = sorted(events(data).values())
     tasks = [(task.on, "CONFIRMED", f"Planting: {task.title}") for task in plan.tasks if task.kind == "plant"]
@@ -144,7 +155,7 @@ def test_it_holds_planting_days_and_tentative_rain_days(name: str) -> None:
 def test_both_calendars_can_be_followed_at_once() -> None:
     """No identity is in both, and the names differ."""
     plan = plan_of("market")
-    own, helping = calendar(plan), helpers_calendar(plan)
+    own, helping = file_of(plan, pieces(plan, "VEVENT")), helpers_file(plan)
     assert not events(own).keys() & events(helping).keys()
     assert b"X-WR-CALNAME:Millrace market garden\\, 2027: planting days" in helping.replace(b"\r\n ", b"")
     assert b"planting days" not in own.split(b"BEGIN:VEVENT")[0]
@@ -160,7 +171,7 @@ def test_an_event_keeps_its_identity_when_its_day_moves() -> None:
             replace(p, fallback_on=p.fallback_on and p.fallback_on + week) for p in plan.plantings
         ),
     )
-    was, now = events(helpers_calendar(plan)), events(helpers_calendar(later))
+    was, now = events(helpers_file(plan)), events(helpers_file(later))
     assert was.keys() == now.keys()
     assert all(now[name][0] - was[name][0] == week for name in was)
 
@@ -168,7 +179,7 @@ def test_an_event_keeps_its_identity_when_its_day_moves() -> None:
 def test_an_event_says_when_to_begin_and_what_to_mind() -> None:
     """Who is there, how the day begins, stations, spawn, tools, cautions and the rain day stand in its text."""
     plan = plan_of("market")
-    data = Calendar.from_ical(helpers_calendar(plan))
+    data = Calendar.from_ical(helpers_file(plan))
     texts = {str(event["SUMMARY"]): str(event["DESCRIPTION"]) for event in data.walk("VEVENT")}
     first = texts["Planting: Inoculate 60 logs: Long yard, oak"]
     second = texts["Planting: Inoculate 40 logs: Brook side, maple"]
@@ -183,10 +194,9 @@ def test_an_event_says_when_to_begin_and_what_to_mind() -> None:
     assert "Only if Long yard, oak cannot be planted as planned" in texts["Rain day: Long yard, oak"]
 
 
-def test_a_plan_without_planting_days_has_no_calendar() -> None:
-    """Everything is planted, or an older version made the plan: an empty calendar would empty subscribers'."""
-    with pytest.raises(UsageError, match="no day of planting"):
-        helpers_calendar(replace(plan_of("backyard"), planting_days=()))
+def test_a_plan_of_an_older_version_has_nothing_for_helpers() -> None:
+    """It knew no running order."""
+    assert items(replace(plan_of("backyard"), planting_days=())) == []
 
 
 def test_it_is_the_same_for_a_plan_read_back() -> None:
@@ -194,5 +204,5 @@ def test_it_is_the_same_for_a_plan_read_back() -> None:
     plan = plan_of("market")
     read = from_json(to_json(plan))
     assert read == plan
-    assert helpers_calendar(read) == helpers_calendar(plan)
+    assert helpers_file(read) == helpers_file(plan)
     assert page(read, *read.planting_days) == page(plan, *plan.planting_days)
