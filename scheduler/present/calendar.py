@@ -126,7 +126,7 @@ def _zone(plan: Plan, entries: Sequence[Piece]) -> list[str]:
 
 def _piece(plan: Plan, item: Item, kind: Kind, alarm: Alarm | None) -> Piece:
     known = uid(plan.season.id, item.name, kind)
-    hours = item.hours if kind == "VEVENT" else None
+    hours = item.hours if kind == "VEVENT" and item.first == item.last else None
     component = _component(kind, known, item.first, item.last, hours)
     component.add("summary", item.summary)
     component.add("description", item.text)

@@ -17,9 +17,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scheduler.plan import Order, Plan, Supply
+from scheduler.present import calendar_items
 from scheduler.present.calendar_check import faults
 from tests.present.exports import calendar
-from tests.present.readers import READERS, Read, by_icalendar
+from tests.present.readers import READERS, TO_DO_READERS, Read, by_icalendar
 from tests.sample import SEASON, sample_plan, sample_refusal
 
 ROOT = Path(__file__).parents[2]
@@ -132,6 +133,12 @@ def test_any_text_arrives_whole(text: str) -> None:
         [(_, _, summary, description)] = reader(data).values()
         assert summary == " ".join(text.split()), name
         assert f"\nWhy: {text}\n" in description, name
+    to_dos = calendar(replace(plan, season=replace(SEASON, name=text)), "VTODO", "morning")
+    assert faults(to_dos) == []
+    for name, read_to_dos in TO_DO_READERS.items():
+        [(_, _, summary, description)] = read_to_dos(to_dos).values()
+        assert summary == " ".join(text.split()), name
+        assert f"\nWhy: {text}\n" in description, name
 
 
 @settings(max_examples=60, deadline=None)
@@ -223,6 +230,21 @@ def test_amounts_follow_the_units_of_the_season() -> None:
     """A grower who thinks in pounds orders pounds."""
     plan = replace(sample_plan(), season=replace(SEASON, units="imperial"))
     assert "Order by today: 5 lb 8 oz rye" in summaries(plan)
+
+
+def test_work_that_goes_on_for_days(monkeypatch: pytest.MonkeyPatch) -> None:
+    """An entry ends the day after its last one; a to-do begins on its first, and is rung for then."""
+    spans = [
+        replace(item, last=item.first + timedelta(days=4), hours=None)
+        for item in calendar_items.items(sample_plan())
+    ]
+    monkeypatch.setattr("scheduler.present.calendar.items", lambda plan: spans)
+    events, to_dos = calendar(sample_plan(), alarm="morning"), calendar(sample_plan(), "VTODO", "morning")
+    assert faults(events) == faults(to_dos) == []
+    for reader in READERS.values():
+        assert {end - first for first, end, *_ in reader(events).values()} == {timedelta(days=5)}
+    assert b"DTSTART;VALUE=DATE:20270130\r\nDUE;VALUE=DATE:20270203\r\n" in to_dos
+    assert b"TRIGGER:PT8H\r\n" in to_dos
 
 
 def test_categories_tell_lab_yard_small_and_orders_apart() -> None:
