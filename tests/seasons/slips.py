@@ -172,6 +172,9 @@ def _last_there(found: Found, on: date, until: date) -> date | None:
 
 def _until(found: Found, task: Task) -> date:
     """The end of a small task's band, whoever is there."""
+    if task.kind == "prepare" and task.batch is None:
+        # Looked after weeks ahead: until the evening before the first work that comes after it.
+        return min(later.on for later in found.plan.tasks if task.id in later.after) - ONE_DAY
     if task.kind in EVE_KINDS:
         return task.on
     if task.kind in ("weigh", "soak-logs"):
