@@ -169,7 +169,7 @@ class Standing:
     area_m2: float | None
     planted: date
     cared: frozenset[str] = frozenset()
-    """Ids of its care tasks that are done."""
+    """Ids of tasks that are done, those of its care among them."""
 
 
 @dataclass(frozen=True)
