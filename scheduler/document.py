@@ -1,8 +1,9 @@
-"""A Plan as its public JSON document ``budswell.plan/1``, and back; an outlook as ``budswell.outlook/1``.
+"""A Plan as its public JSON document ``budswell.plan/1``, and back; an outlook as ``budswell.outlook/1``,
+a rehearsal as ``budswell.rehearsal/1``.
 
-A document has one key for each field of the frozen words in `plan` and `chances`. The writer is plain Python;
-pydantic is loaded only where a document is read or its JSON Schema is asked for, so that showing a plan stays
-quick.
+A document has one key for each field of the frozen words in `plan`, `chances` and `rehearsal`. The writer is
+plain Python; pydantic is loaded only where a document is read or its JSON Schema is asked for, so that
+showing a plan stays quick.
 """
 
 from __future__ import annotations
@@ -16,6 +17,7 @@ from typing import TYPE_CHECKING, Any
 from scheduler.chances import OUTLOOK_SCHEMA, SeasonOutlook
 from scheduler.errors import Fault, UsageError
 from scheduler.plan import SCHEMA, Plan
+from scheduler.rehearsal import REHEARSAL_SCHEMA, Rehearsal
 
 if TYPE_CHECKING:
     from pydantic import TypeAdapter
@@ -24,17 +26,18 @@ if TYPE_CHECKING:
 DOCUMENTS: dict[str, tuple[type[Any], str]] = {
     "plan": (Plan, SCHEMA),
     "outlook": (SeasonOutlook, OUTLOOK_SCHEMA),
+    "rehearsal": (Rehearsal, REHEARSAL_SCHEMA),
 }
 """What each document is of, and the name of its schema."""
 
 
-def to_data(document: Plan | SeasonOutlook) -> dict[str, Any]:
+def to_data(document: Plan | SeasonOutlook | Rehearsal) -> dict[str, Any]:
     """A document as dicts, lists, strings and numbers, in the order of its fields, its schema first."""
     data: dict[str, Any] = _plain(document)
     return {"schema": data.pop("schema"), **data}
 
 
-def to_json(document: Plan | SeasonOutlook) -> str:
+def to_json(document: Plan | SeasonOutlook | Rehearsal) -> str:
     """A document as JSON text: equal ones give equal text; names stay in the letters they are written in.
 
     Raises ValueError where a number of it is not finite, since JSON has no word for it.

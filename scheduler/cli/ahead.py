@@ -1,4 +1,4 @@
-"""The command of the outlook."""
+"""The commands that look ahead: the outlook, and the rehearsal of every loss."""
 
 from __future__ import annotations
 
@@ -16,6 +16,7 @@ SEASONS = "20000"
 FEWEST, MOST = 100, 1_000_000
 SEED = "1"
 LAST_SEED = 2**63 - 1
+MOST_JOBS = 64
 
 
 def outlook(
@@ -67,6 +68,47 @@ def outlook(
         from scheduler.present.outlook import show_outlook
 
         show_outlook(found, console(sys.stdout))
+
+
+def rehearse(
+    season: SeasonPath,
+    pairs: Annotated[bool, typer.Option("--pairs", help="Also lose two batches at once.")] = False,
+    late: Annotated[
+        bool, typer.Option("--late", help="Each loss is seen only when the batch should be ready.")
+    ] = False,
+    jobs: Annotated[
+        str | None,
+        typer.Option(metavar="N", help="Processes that rehearse side by side; as many as processors."),
+    ] = None,
+    as_json: Annotated[bool, typer.Option("--json", help="Print the rehearsal as JSON.")] = False,
+    today: Today = None,
+) -> None:
+    """Lose each batch in turn, on its check day, and replan: what would save the season?
+
+    Everything before that day is taken to be done as planned. Nothing is recorded. Where no plan is kept, or
+    the season has changed since, it is planned first.
+    """
+    from scheduler.present.progress import counting, progress
+    from scheduler.service import processes, rehearsing
+
+    many = processes.cores() if jobs is None else _whole(jobs, "--jobs", 1, MOST_JOBS, "1")
+    with counting(console(sys.stderr), "rehearsing losses") as told:
+        asked = rehearsing.Asked(
+            clock(season),
+            day(today),
+            pairs,
+            late,
+            lambda losses, heard: processes.each(rehearsing.play, losses, many, heard),
+            told,
+        )
+        with progress(console(sys.stderr)) as watch:
+            found = rehearsing.rehearse(season, asked, kept_at=now(), watch=watch)
+    if as_json:
+        print_json(found)
+    else:
+        from scheduler.present.rehearsal import show_rehearsal
+
+        show_rehearsal(found, console(sys.stdout))
 
 
 def _whole(text: str, option: str, least: int, most: int, usual: str) -> int:

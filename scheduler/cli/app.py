@@ -45,6 +45,7 @@ COMMANDS: tuple[Callable[..., None], ...] = (
     planned.check,
     calendars.calendar,
     ahead.outlook,
+    ahead.rehearse,
     buying.shopping,
     under_way.record,
     under_way.replan,

@@ -101,10 +101,13 @@ def profiles(
 
 def schema(
     document: Annotated[
-        str, typer.Argument(metavar="DOCUMENT", help="Which document: plan or outlook.", show_default=False)
+        str,
+        typer.Argument(
+            metavar="DOCUMENT", help="Which document: plan, outlook or rehearsal.", show_default=False
+        ),
     ] = "plan",
 ) -> None:
-    """Print the JSON Schema of the JSON of a plan or an outlook."""
+    """Print the JSON Schema of the JSON of a plan, an outlook or a rehearsal."""
     import json
 
     from scheduler.document import DOCUMENTS

@@ -1,4 +1,4 @@
-"""A line of progress for a search that takes longer than a second; nothing where nobody looks."""
+"""A line of progress for what takes longer than a second; nothing where nobody looks."""
 
 from __future__ import annotations
 
@@ -44,3 +44,18 @@ def progress(console: Console) -> Iterator[Callable[[str, float, int | None], No
         yield watch
     finally:
         status.stop()
+
+
+@contextmanager
+def counting(console: Console, what: str) -> Iterator[Callable[[int, int], None]]:
+    """A bar for things that are done one by one: told how many are done, of how many."""
+    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+
+    columns = (TextColumn(what), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
+    with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
+        shown = bar.add_task(what, total=None, visible=False)
+
+        def told(done: int, total: int) -> None:
+            bar.update(shown, completed=done, total=total, visible=True)
+
+        yield told

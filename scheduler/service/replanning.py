@@ -84,11 +84,19 @@ def replan(path: Path, asked: Asked, *, kept_at: str) -> Replan:
 
 def what_if(path: Path, words: Sequence[str], asked: Asked) -> Replan:
     """What a replan would say if these words were recorded; nothing is. Raises as `replan`."""
-    state = under_way(path, asked.clock.today, asked.today)
-    entries = recording.read(state, words, on=None, force=True).entries
-    last = len(state.recorded)
-    imagined = tuple(Recorded(last + place, "", entry) for place, entry in enumerate(entries, start=1))
-    return _onward(state, asked, (*state.recorded, *imagined))[0]
+    return imagine(under_way(path, asked.clock.today, asked.today), [words], asked)
+
+
+def imagine(state: UnderWay, said: Sequence[Sequence[str]], asked: Asked) -> Replan:
+    """What a replan would say after these entries, one after the other; nothing is recorded.
+
+    What is unusual is taken at its word. Raises as `record` and `replan` do.
+    """
+    recorded = state.recorded
+    for words in said:
+        entries = recording.read(replace(state, recorded=recorded), words, on=None, force=True).entries
+        recorded += tuple(Recorded(n, "", entry) for n, entry in enumerate(entries, start=len(recorded) + 1))
+    return _onward(state, asked, recorded)[0]
 
 
 def take(path: Path, number: int, asked: Asked, *, kept_at: str) -> tuple[Remedy, Replan]:
@@ -133,7 +141,12 @@ def _onward(state: UnderWay, asked: Asked, recorded: tuple[Recorded, ...]) -> tu
         # Care that nobody recorded is done later, as long as it is of use.
         _require_recorded(state, [task for task in late if not task.small and not task.is_care])
     season, catalogue = seasons.read(
-        state.file, asked.clock, state.today, adopted=partial(adopted, progress), keep_over=True
+        state.file,
+        asked.clock,
+        state.today,
+        adopted=partial(adopted, progress),
+        keep_over=True,
+        began=lambda: min((one.entry.on for one in recorded), default=None),
     )
     season = seasons.with_kept_id(season)
     left = remaining(season, catalogue, progress)

@@ -36,14 +36,16 @@ def read(
     today: date | None,
     adopted: Callable[[Document], tuple[Rewrite, ...]] = lambda document: (),
     keep_over: bool = False,
+    began: Callable[[], date | None] | None = None,
 ) -> tuple[Season, Catalogue]:
     """The season at `path` and the catalogue; SeasonError with every fault of the file at once.
 
     `adopted` says what remedies and the like change in what the file says; with `keep_over` plantings whose
-    window is over are there too.
+    window is over are there too. `began` is the first day of which something is recorded, where that is not
+    what the book says.
     """
     catalogue = trade.load()
-    return _load(path, catalogue, clock, today, adopted, keep_over, frozenset()), catalogue
+    return _load(path, catalogue, clock, today, adopted, keep_over, frozenset(), began), catalogue
 
 
 def _load(
@@ -54,6 +56,7 @@ def _load(
     adopted: Callable[[Document], tuple[Rewrite, ...]],
     keep_over: bool,
     later: frozenset[Path],
+    began: Callable[[], date | None] | None = None,
 ) -> Season:
     """The season at `path`; `later` are the files of those that continue it, so that none goes on forever."""
     later |= {season_file(path).resolve()}
@@ -75,7 +78,7 @@ def _load(
         keep_over=keep_over,
         adopted=adopted,
         weather=norms.reader(catalogue),
-        began=lambda: _began(path),
+        began=began or (lambda: _began(path)),
         last_season=read_last,
     )
 

@@ -1,0 +1,94 @@
+"""Work on several processors: in order whatever their number, and no process is left where it is stopped."""
+
+from __future__ import annotations
+
+import os
+import signal
+import subprocess
+import sys
+from multiprocessing import active_children
+
+import pytest
+
+from scheduler.errors import UsageError
+from scheduler.service import processes
+from tests.command import ROOT, environment
+
+LONG = 60
+"""Seconds after which a process that should have ended makes the test fail; it sleeps for 600."""
+
+
+def double(number: int) -> int:
+    """Something to do."""
+    return 2 * number
+
+
+def fail(number: int) -> int:
+    """Something that goes wrong for one of them."""
+    if number == 2:
+        raise LookupError(number)
+    return number
+
+
+def die(number: int) -> int:
+    """A process that is ended from outside."""
+    os._exit(number)
+
+
+@pytest.mark.parametrize("jobs", [1, 3])
+def test_what_comes_of_each_stands_in_their_order(jobs: int) -> None:
+    """Whatever the number of processes; each is told when it is done."""
+    told: list[tuple[int, int]] = []
+    found = processes.each(double, (5, 3, 8), jobs, lambda done, total: told.append((done, total)))
+    assert found == [10, 6, 16]
+    assert told == [(0, 3), (1, 3), (2, 3), (3, 3)]
+    assert not active_children()
+
+
+def test_what_goes_wrong_in_a_process_goes_wrong_here() -> None:
+    """The same error, and nothing goes on."""
+    with pytest.raises(LookupError):
+        processes.each(fail, (1, 2, 3), 2, lambda done, total: None)
+    assert not active_children()
+
+
+def test_a_process_that_is_ended_is_no_answer() -> None:
+    """It is said so, with what to do about it; nothing waits forever."""
+    with pytest.raises(UsageError) as error:
+        processes.each(die, (1, 2), 2, lambda done, total: None)
+    assert "--jobs 1" in error.value.fault.hint
+    assert not active_children()
+
+
+@pytest.mark.parametrize("whom", ["the command", "all of them", "the command, for good"])
+def test_no_process_outlives_the_command(whom: str) -> None:
+    """Ctrl-C, a signal to the command alone, and its sudden end: all processes end, without a word.
+
+    The output has an end only when the last of them has gone.
+    """
+    command = [sys.executable, "-m", "tests.service.waiting"]
+    with subprocess.Popen(
+        command,
+        cwd=ROOT,
+        env=environment(),
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        text=True,
+        start_new_session=True,
+    ) as running:
+        assert running.stdout is not None
+        while not running.stdout.readline().startswith("1"):
+            assert running.poll() is None
+        if whom == "all of them":
+            os.killpg(running.pid, signal.SIGINT)
+        else:
+            os.kill(running.pid, signal.SIGINT if whom == "the command" else signal.SIGKILL)
+        out, err = running.communicate(timeout=LONG)
+    assert running.returncode == (-signal.SIGKILL if whom.endswith("good") else 130)
+    assert "Traceback" not in err
+    assert out == ""
+
+
+def test_there_is_a_processor() -> None:
+    """At least the one that asks."""
+    assert processes.cores() >= 1
