@@ -9,21 +9,21 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from pathlib import Path
 
 from scheduler.book.store import Book, book_path
 from scheduler.errors import Fault, UnsoundFile, UsageError
-from scheduler.journal.fold import fold
-from scheduler.ledger import Kind, Ledger, Row, When, changed, joined, revised
+from scheduler.ledger import Kind, Ledger, Row, When, changed, joined
 from scheduler.plan import Plan
 from scheduler.present.alarms import Alarm
-from scheduler.present.calendar import Piece, calendar, farewell, pieces, uid
+from scheduler.present.calendar import Piece, calendar, farewell, pieces
 from scheduler.present.calendar_adopt import read_back, require_readable
 from scheduler.present.calendar_check import faults
-from scheduler.present.calendar_items import ORDERS, items, ordered
+from scheduler.present.calendar_items import ORDERS
 from scheduler.present.files import Staging, require_place
 from scheduler.season.season import Season
+from scheduler.service.told import done, is_done, names, numbered, plans, with_hours
 
 SPLIT = {"Lab": "lab", "Yard": "yard", "Other": "other", ORDERS: "orders"}
 """The files of a folder, by the category of what is in them."""
@@ -100,15 +100,12 @@ def require_ours(season: Season, files: Iterable[Path]) -> None:
 def write(season: Season, plan: Plan, wishes: Wishes, when: When) -> Outcome:
     """Writes the files that are wished for, of a plan that is kept in the season's book.
 
-    When work begins on a weekday is what the season file says today: it moves no day, so a plan that was kept
-    under way need not be made anew for it.
-
     Raises UsageError where nothing is in the plan, a file to adopt is no file of this season, or one cannot
     be written; UnsoundFile where our own check refuses one; BookError as the book does. Nothing is changed
     then, neither a file nor the book.
     """
     book_at = book_path(season.path)
-    plan = replace(plan, season=replace(plan.season, at=season.people.starts()))
+    plan = with_hours(plan, season)
     kinds: list[Kind] = ["VEVENT"] if wishes.events or wishes.split or not wishes.todos else []
     kinds += ["VTODO"] if wishes.todos else []
     entries = {kind: pieces(plan, kind, wishes.alarm) for kind in kinds}
@@ -142,19 +139,14 @@ def _export(
 ) -> _Export:
     known = book.ledger()
     before, adopted = _made_good(book, known, plan, wishes)
-    done = _done(book, [plan])
-    shown = {kind: _open(found, kind, done) for kind, found in entries.items()}
-    after = before
-    if wishes.places():
-        at_least = int(when.moment.timestamp()) if wishes.renumber else 0
-        for kind, found in shown.items():
-            after = revised(after, [piece.shown for piece in found], kind, when, at_least)
+    at_least = int(when.moment.timestamp()) if wishes.renumber else 0
+    told = numbered(book, plan, entries, before, when, at_least)
+    after = told.ledger if wishes.places() else before
     files: dict[Path, bytes] = {}
     written = []
-    if wishes.once:
-        done |= _done(book, _plans(book, plan))
-    for path, kind, title, found in _files(wishes, shown):
-        gone = [*_gone(after, plan, kind, done, when, title)] if wishes.once else []
+    finished = done(book, plans(book, plan)) if wishes.once else set[str]()
+    for path, kind, title, found in _files(wishes, told.shown):
+        gone = [*_gone(after, plan, kind, finished, when, title)] if wishes.once else []
         if not found and not gone and title in SPLIT.values() and not path.exists():
             continue
         files[path] = calendar(plan, [*found, *gone], after, title)
@@ -168,60 +160,25 @@ def _made_good(
     """The ledger with what exported files say; those to be overwritten are asked where it is empty."""
     found: dict[Path, list[Row]] = {}
     there = [path for path in wishes.places() if not ledger and path.is_file() and path not in wishes.adopt]
-    names = _names(book, plan) if wishes.adopt or there else {}
+    known = names(book, plan) if wishes.adopt or there else {}
     for path in wishes.adopt:
-        found[path] = read_back(path, plan.season.id, names)
+        found[path] = read_back(path, plan.season.id, known)
     for path in there:
         with suppress(UsageError):  # not ours: it is overwritten as any file of that name
-            found[path] = read_back(path, plan.season.id, names)
+            found[path] = read_back(path, plan.season.id, known)
     for rows in found.values():
         ledger = joined(ledger, rows)
     return ledger, tuple((path, len(rows)) for path, rows in found.items())
 
 
-def _names(book: Book, plan: Plan) -> dict[str, str]:
-    """Which task or order has which UID, by every plan of the book."""
-    kinds: tuple[Kind, ...] = ("VEVENT", "VTODO")
-    names = {item.name for one in _plans(book, plan) for item in items(one)}
-    return {uid(plan.season.id, name, kind): name for name in names for kind in kinds}
-
-
-def _plans(book: Book, plan: Plan) -> list[Plan]:
-    """A plan and all that were kept before it."""
-    numbers = range(1, plan.plan_no or 0)
-    return [plan, *(kept.plan for number in numbers if (kept := book.plan(number)))]
-
-
-def _done(book: Book, plans: Iterable[Plan]) -> set[str]:
-    """Tasks of some plans that are done, and what was bought, by what was recorded.
-
-    Each plan knows of its own tasks which are done with a batch that was cooked, or wood that was felled.
-    """
-    recorded = book.entries()
-    found: set[str] = set()
-    for plan in plans:
-        progress = fold(recorded, plan)
-        found |= {*progress.done, *progress.bought, *progress.received}
-    return found
-
-
-def _open(found: list[Piece], kind: Kind, done: Collection[str]) -> list[Piece]:
-    """What is shown: a to-do that is done is no longer to do, an event stays until the plan is made anew."""
-    return [piece for piece in found if kind == "VEVENT" or not _is_done(piece.shown.name, done)]
-
-
-def _is_done(name: str, done: Collection[str]) -> bool:
-    return (ordered(name) or name) in done
-
-
 def _gone(
-    ledger: Ledger, plan: Plan, kind: Kind, done: Collection[str], when: When, title: str
+    ledger: Ledger, plan: Plan, kind: Kind, finished: Collection[str], when: When, title: str
 ) -> Iterator[Piece]:
     """Farewells to what left the plan, until the season is over."""
     last = max(task.on for task in plan.tasks) if plan.tasks else plan.season.today
     for row in ledger.values() if when.day <= last else ():
         if row.shown.kind == kind and title in ("", TO_DOS, SPLIT.get(row.shown.category)):
-            said = farewell(row, _is_done(row.shown.name, done))
+            said = farewell(row, is_done(row.shown.name, finished))
             if said:
                 yield said
 
