@@ -10,8 +10,9 @@ from pathlib import Path
 
 import pytest
 
+from scheduler.book.store import Book
 from scheduler.service import bookkeeping
-from tests.february import TODAY, begun
+from tests.february import TODAY, begun, planned
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
 HEAVY = ("ortools", "pandas", "numpy", "scipy", "icalendar", "starlette")
@@ -110,6 +111,38 @@ def test_an_outlook_of_a_kept_plan_needs_no_solver(tmp_path: Path) -> None:
     modules = loaded(tmp_path, "outlook", "backyard", "--seasons", "100", *TODAY)
     assert "numpy" in modules
     assert modules.isdisjoint({"ortools", "pandas", "scipy", "matplotlib"})
+
+
+def test_calendars_are_served_without_the_solver(tmp_path: Path) -> None:
+    """A server may run for a season: it holds no solver and no arrays, also after it has answered."""
+    season = planned(tmp_path)
+    code = f"""
+import os, signal, socket, threading, time, urllib.request
+def ask():
+    while not os.path.exists("backyard/season.feed"):
+        time.sleep(0.01)
+    key = open("backyard/season.feed").read().strip()
+    for attempt in range(3000):
+        try:
+            answer = urllib.request.urlopen(f"http://127.0.0.1:{{PORT}}/feed/{{key}}/events.ics").read()
+            break
+        except OSError:
+            time.sleep(0.01)
+    os.kill(os.getpid(), signal.SIGINT)
+PORT = socket.create_server(("127.0.0.1", 0)).getsockname()[1]
+threading.Thread(target=ask).start()
+import sys
+sys.argv = ["budswell", "serve", "--feed", "backyard", "--port", str(PORT)]
+{RUNNER.replace('sys.argv = ["budswell", *sys.argv[1:]]', "")}"""
+    ended = subprocess.run(
+        [sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False
+    )
+    modules = set(json.loads(ended.stderr.rpartition("LOADED ")[2]))
+    assert "Stopped" in ended.stdout
+    assert {"uvicorn", "icalendar"} <= modules
+    assert modules.isdisjoint({"ortools", "numpy", "pandas", "scipy", "scheduler.solve", "scheduler.problem"})
+    with Book.open(season / "season.book", create=False) as book:
+        assert book.ledger()
 
 
 def test_the_package_itself_loads_nothing(tmp_path: Path) -> None:

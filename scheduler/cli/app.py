@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli import ahead, beginning, buying, calendars, planned, under_way, yard
+from scheduler.cli import ahead, beginning, buying, calendars, planned, serving, under_way, yard
 
 app = typer.Typer(
     name="budswell",
@@ -44,6 +44,7 @@ COMMANDS: tuple[Callable[..., None], ...] = (
     planned.plan,
     planned.check,
     calendars.calendar,
+    serving.serve,
     ahead.outlook,
     ahead.rehearse,
     buying.shopping,

@@ -46,12 +46,15 @@ class Staging:
             with suppress(OSError):
                 part.unlink()
 
-    def add(self, path: Path, data: bytes) -> Path:
-        """Writes the data for the file at `path`, and says where it lies until then. UsageError as below."""
+    def add(self, path: Path, data: bytes, private: bool = False) -> Path:
+        """Writes the data for the file at `path`, and says where it lies until then. UsageError as below.
+
+        A `private` one only its owner may read and write, from its first byte on.
+        """
         target, part = _places(path)
         self._parts.append((path, target, part))
         try:
-            _write(part, data, target)
+            _write(part, data, target, private)
         except OSError as error:
             raise UsageError(_fault(path, error)) from error
         return part
@@ -75,6 +78,13 @@ def write_atomically(path: Path, data: bytes) -> None:
     """
     with Staging() as staging:
         staging.add(path, data)
+        staging.publish()
+
+
+def write_private(path: Path, data: bytes) -> None:
+    """Puts `data` into the file at `path` as `write_atomically`, for nobody to read but its owner."""
+    with Staging() as staging:
+        staging.add(path, data, private=True)
         staging.publish()
 
 
@@ -135,12 +145,13 @@ def _places(path: Path) -> tuple[Path, Path]:
     return target, target.parent / f".{secrets.token_hex(6)}.part"
 
 
-def _write(part: Path, data: bytes, target: Path) -> None:
-    with part.open("xb") as file:
+def _write(part: Path, data: bytes, target: Path, private: bool) -> None:
+    opened = os.open(part, os.O_WRONLY | os.O_CREAT | os.O_EXCL, 0o600 if private else 0o666)
+    with os.fdopen(opened, "wb") as file:
         file.write(data)
         file.flush()
         os.fsync(file.fileno())
-    if target.exists():
+    if target.exists() and not private:
         part.chmod(target.stat().st_mode)
 
 

@@ -9,32 +9,34 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from contextlib import suppress
-from dataclasses import dataclass, replace
-from functools import partial
+from dataclasses import dataclass
 from pathlib import Path
-from typing import Literal
 
 from scheduler.book.store import Book, book_path
 from scheduler.errors import Fault, UnsoundFile, UsageError
-from scheduler.journal.fold import fold
-from scheduler.ledger import Kind, Ledger, Row, When, changed, joined, revised
+from scheduler.ledger import Ledger, Row, When, changed, joined
 from scheduler.plan import Plan
-from scheduler.present import helpers_calendar
 from scheduler.present.alarms import Alarm
-from scheduler.present.calendar import Piece, calendar, farewell, pieces, uid
+from scheduler.present.calendar import Piece, calendar, farewell
 from scheduler.present.calendar_adopt import read_back, require_readable
 from scheduler.present.calendar_check import faults
-from scheduler.present.calendar_items import ORDERS, items, ordered
+from scheduler.present.calendar_items import ORDERS
 from scheduler.present.files import Staging, require_place
 from scheduler.season.season import Season
-
-SPLIT = {"Lab": "lab", "Yard": "yard", "Other": "other", ORDERS: "orders"}
-"""The files of a folder, by the category of what is in them."""
-
-
-Sheet = Literal["events", "to-dos", "helpers"]
-"""The kinds of file: of the season's own events, of its to-dos, and of the days of planting for helpers."""
-KINDS: Mapping[Sheet, Kind] = {"events": "VEVENT", "to-dos": "VTODO", "helpers": "VEVENT"}
+from scheduler.service.told import (
+    KINDS,
+    SPLIT,
+    Sheet,
+    done,
+    entries_of,
+    is_done,
+    is_of,
+    is_told,
+    names,
+    numbered,
+    plans,
+    with_hours,
+)
 
 
 @dataclass(frozen=True)
@@ -110,15 +112,12 @@ def require_ours(season: Season, files: Iterable[Path]) -> None:
 def write(season: Season, plan: Plan, wishes: Wishes, when: When) -> Outcome:
     """Writes the files that are wished for, of a plan that is kept in the season's book.
 
-    When work begins on a weekday is what the season file says today: it moves no day, so a plan that was kept
-    under way need not be made anew for it.
-
     Raises UsageError where nothing is in the plan, a file to adopt is no file of this season, or one cannot
     be written; UnsoundFile where our own check refuses one; BookError as the book does. Nothing is changed
     then, neither a file nor the book.
     """
     book_at = book_path(season.path)
-    plan = replace(plan, season=replace(plan.season, at=season.people.starts()))
+    plan = with_hours(plan, season)
     entries = _entries(plan, wishes)
     with Staging() as staging:
         with Book.open(book_at, create=False) as book:
@@ -137,16 +136,14 @@ def write(season: Season, plan: Plan, wishes: Wishes, when: When) -> Outcome:
 
 def _entries(plan: Plan, wishes: Wishes) -> Mapping[Sheet, list[Piece]]:
     """What each kind of file shows. Raises UsageError where there is nothing at all to show."""
-    entries: dict[Sheet, list[Piece]] = {}
-    if wishes.events or wishes.split or not (wishes.todos or wishes.helpers):
-        entries["events"] = pieces(plan, "VEVENT", wishes.alarm)
-    if wishes.todos:
-        entries["to-dos"] = pieces(plan, "VTODO", wishes.alarm)
+    sheets: list[Sheet] = ["events"] if wishes.events or wishes.split or not wishes.places() else []
+    sheets += ["to-dos"] if wishes.todos else []
+    entries = {sheet: entries_of(plan, sheet, wishes.alarm) for sheet in sheets}
     if entries and not any(entries.values()):
         found = "the plan has no work and nothing to order"
         raise UsageError(Fault(plan.season.name, found, "a plan with at least one task"))
     if wishes.helpers:
-        entries["helpers"] = pieces(plan, "VEVENT", wishes.alarm, helpers_calendar.items(plan))
+        entries["helpers"] = entries_of(plan, "helpers", wishes.alarm)
         if not entries["helpers"]:
             found = "no day of planting is in the plan"
             raise UsageError(Fault(plan.season.name, found, "a plan with planting still to do"))
@@ -165,20 +162,14 @@ def _export(
 ) -> _Export:
     known = book.ledger()
     before, adopted = _made_good(book, known, plan, wishes)
-    done = _done(book, [plan])
-    shown = {sheet: _open(found, KINDS[sheet], done) for sheet, found in entries.items()}
-    after = before
-    if wishes.places():
-        at_least = int(when.moment.timestamp()) if wishes.renumber else 0
-        for sheet, found in shown.items():
-            rows = [piece.shown for piece in found]
-            after = revised(after, rows, KINDS[sheet], when, at_least, partial(_is_of, sheet))
+    at_least = int(when.moment.timestamp()) if wishes.renumber else 0
+    told = numbered(book, plan, entries, before, when, at_least)
+    after = told.ledger if wishes.places() else before
     files: dict[Path, bytes] = {}
     written = []
-    if wishes.once:
-        done |= _done(book, _plans(book, plan))
-    for path, sheet, title, found in _files(wishes, shown):
-        gone = [*_gone(after, plan, sheet, done, when, title)] if wishes.once else []
+    finished = done(book, plans(book, plan)) if wishes.once else set[str]()
+    for path, sheet, title, found in _files(wishes, told.shown):
+        gone = [*_gone(after, plan, sheet, finished, when, title)] if wishes.once else []
         if not found and not gone and title in SPLIT.values() and not path.exists():
             continue
         files[path] = calendar(plan, [*found, *gone], after, title)
@@ -192,74 +183,27 @@ def _made_good(
     """The ledger with what exported files say; those to be overwritten are asked where it is empty."""
     found: dict[Path, list[Row]] = {}
     there = [path for path in wishes.places() if not ledger and path.is_file() and path not in wishes.adopt]
-    names = _names(book, plan) if wishes.adopt or there else {}
+    known = names(book, plan) if wishes.adopt or there else {}
     for path in wishes.adopt:
-        found[path] = read_back(path, plan.season.id, names)
+        found[path] = read_back(path, plan.season.id, known)
     for path in there:
         with suppress(UsageError):  # not ours: it is overwritten as any file of that name
-            found[path] = read_back(path, plan.season.id, names)
+            found[path] = read_back(path, plan.season.id, known)
     for rows in found.values():
         ledger = joined(ledger, rows)
     return ledger, tuple((path, len(rows)) for path, rows in found.items())
 
 
-def _names(book: Book, plan: Plan) -> dict[str, str]:
-    """Which task or order has which UID, by every plan of the book."""
-    kinds: tuple[Kind, ...] = ("VEVENT", "VTODO")
-    plans = _plans(book, plan)
-    names = {item.name for one in plans for item in (*items(one), *helpers_calendar.items(one))}
-    return {uid(plan.season.id, name, kind): name for name in names for kind in kinds}
-
-
-def _plans(book: Book, plan: Plan) -> list[Plan]:
-    """A plan and all that were kept before it."""
-    numbers = range(1, plan.plan_no or 0)
-    return [plan, *(kept.plan for number in numbers if (kept := book.plan(number)))]
-
-
-def _done(book: Book, plans: Iterable[Plan]) -> set[str]:
-    """Tasks of some plans that are done, and what was bought, by what was recorded.
-
-    Each plan knows of its own tasks which are done with a batch that was cooked, or wood that was felled.
-    """
-    recorded = book.entries()
-    found: set[str] = set()
-    for plan in plans:
-        progress = fold(recorded, plan)
-        found |= {*progress.done, *progress.bought, *progress.received}
-    return found
-
-
-def _open(found: list[Piece], kind: Kind, done: Collection[str]) -> list[Piece]:
-    """What is shown: a to-do that is done is no longer to do, an event stays until the plan is made anew."""
-    return [piece for piece in found if kind == "VEVENT" or not _is_done(piece.shown.name, done)]
-
-
-def _is_done(name: str, done: Collection[str]) -> bool:
-    return (ordered(name) or name) in done
-
-
 def _gone(
-    ledger: Ledger, plan: Plan, sheet: Sheet, done: Collection[str], when: When, title: str
+    ledger: Ledger, plan: Plan, sheet: Sheet, finished: Collection[str], when: When, title: str
 ) -> Iterator[Piece]:
     """Farewells to what left the plan, until the season is over."""
     last = max(task.on for task in plan.tasks) if plan.tasks else plan.season.today
     for row in ledger.values() if when.day <= last else ():
-        if _is_told(row, sheet, title):
-            said = farewell(row, _is_done(row.shown.name, done))
+        if is_told(row, sheet, title):
+            said = farewell(row, is_done(row.shown.name, finished))
             if said:
                 yield said
-
-
-def _is_of(sheet: Sheet, name: str) -> bool:
-    """Whether an entry of that name stands in this kind of file."""
-    return helpers_calendar.is_for_helpers(name) == (sheet == "helpers")
-
-
-def _is_told(row: Row, sheet: Sheet, title: str) -> bool:
-    """Whether a file of that title speaks of an entry."""
-    mine = row.shown.kind == KINDS[sheet] and _is_of(sheet, row.shown.name)
-    return mine and (title not in SPLIT.values() or title == SPLIT.get(row.shown.category))
 
 
 _File = tuple[Path, Sheet, str, list[Piece]]
@@ -284,8 +228,8 @@ def _written(
 ) -> Written:
     """What a file holds, and what of it is news beside the ledger before, where that was not empty."""
     orders = sum(piece.shown.category == ORDERS for piece in found)
-    news = [row for row in changed(before, after) if _is_told(row, sheet, title)]
-    if not any(row.shown.kind == KINDS[sheet] and _is_of(sheet, row.shown.name) for row in before.values()):
+    news = [row for row in changed(before, after) if is_told(row, sheet, title)]
+    if not any(row.shown.kind == KINDS[sheet] and is_of(sheet, row.shown.name) for row in before.values()):
         news = []
     gone = sum(row.removed_on is not None for row in news)
     new = sum(row.shown.uid not in before for row in news)

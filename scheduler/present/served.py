@@ -1,0 +1,46 @@
+"""What is said when calendars are served: their addresses, and who can read them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+
+from rich.console import Console
+
+from scheduler.plan import Plan
+from scheduler.present.layout import Lines, fold, paragraph, section, write
+
+HERE = (
+    "Only programs on this machine reach it: not a phone, nor a calendar on the web. "
+    "--host opens it to others."
+)
+ABROAD = (
+    "Other machines reach it. It is plain http: whoever shares the network can read what is sent, the "
+    "addresses too. Where that matters, put a web server with https before it."
+)
+
+
+def show_served(
+    plan: Plan,
+    names: Sequence[str],
+    base: str,
+    secret: str | None,
+    kept: Path,
+    is_open: bool,
+    call: str,
+    console: Console,
+) -> None:
+    """Print the addresses of some files, each on one line, and what they mean.
+
+    Without a `secret` a stand-in is printed, and where the secret is `kept`.
+    """
+    width = console.width
+    write([*fold(f"Calendars of {plan.season.name}, plan {plan.plan_no}, until Ctrl-C", width)], console)
+    for name in names:  # an address that is folded cannot be copied
+        console.out(f"  {base}/feed/{secret or 'TOKEN'}/{name}", highlight=False)
+    said: Lines = []
+    if secret is None:
+        said += paragraph(f"TOKEN stands in {kept}: this is no terminal, and might be kept.", width)
+    said += paragraph(f"Whoever has an address can read it. For new ones: {call} --new-token", width)
+    said += paragraph(ABROAD if is_open else HERE, width)
+    write(section("Good to know", said, width), console)
