@@ -5,7 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Callable
 from dataclasses import replace
-from datetime import UTC, datetime
+from datetime import UTC, date, datetime, timedelta
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
@@ -23,6 +23,9 @@ from tests.february import TODAY, begun, newest, planned
 from tests.folders import locked_folder
 from tests.present.readers import READERS, TO_DO_READERS
 from tests.sample import sample_plan
+
+ENDED = ("--today", "2027-06-10")
+"""A day by which everything is planted."""
 
 
 def calendar(*arguments: str | Path, cwd: Path) -> Ended:
@@ -68,7 +71,7 @@ def test_what_is_the_same_stays_the_same_to_the_last_byte(tmp_path: Path) -> Non
     """After a loss and a replan: new numbers and moments for what changed, the old bytes for what did not."""
     planned(tmp_path)
     first = calendar("-o", "a.ics", cwd=tmp_path)
-    assert (first.code, first.out) == (0, "a.ics: 50 tasks and 10 orders of plan 1.\n")
+    assert (first.code, first.out) == (0, "a.ics: 99 tasks and 14 orders of plan 1.\n")
     assert inside("record", "backyard", "done", "all", *TODAY, cwd=tmp_path).code == 0
     lose_and_replan(tmp_path, "SHI-G1a", "3")
     second = calendar("-o", "b.ics", *TODAY, cwd=tmp_path)
@@ -169,15 +172,16 @@ def test_once_the_season_is_over_nothing_is_cancelled_any_more(tmp_path: Path) -
 
 
 def test_to_dos_are_a_file_of_their_own(tmp_path: Path) -> None:
-    """The same work under other ids, due on its day; what is done is no longer to do."""
+    """The same work under other ids, due on its last day; what is done is no longer to do."""
     planned(tmp_path)
     ended = calendar("-o", "a.ics", "--todos", "t.ics", cwd=tmp_path)
     assert (
-        ended.out == "a.ics: 50 tasks and 10 orders of plan 1.\nt.ics: 50 to-dos and 10 orders of plan 1.\n"
+        ended.out == "a.ics: 99 tasks and 14 orders of plan 1.\nt.ics: 99 to-dos and 14 orders of plan 1.\n"
     )
     events, to_dos = entries(tmp_path / "a.ics"), entries(tmp_path / "t.ics")
     assert not events.keys() & to_dos.keys()
-    assert sorted((value(e, "SUMMARY"), value(e, "DTSTART")) for e in events.values()) == sorted(
+    ends = ((value(e, "SUMMARY"), date.fromisoformat(value(e, "DTEND"))) for e in events.values())
+    assert sorted((summary, f"{end - timedelta(days=1):%Y%m%d}") for summary, end in ends) == sorted(
         (value(t, "SUMMARY"), value(t, "DUE")) for t in to_dos.values()
     )
     assert inside("record", "backyard", "done", "all", *TODAY, cwd=tmp_path).code == 0
@@ -194,9 +198,10 @@ def test_a_folder_takes_a_file_for_each_category(tmp_path: Path) -> None:
     assert calendar("-o", "a.ics", cwd=tmp_path).code == 0
     ended = calendar("--split", "cal", cwd=tmp_path)
     assert ended.out == (
-        "cal/lab.ics: 44 tasks of plan 1.\n"
-        "cal/yard.ics: 6 tasks of plan 1.\n"
-        "cal/orders.ics: 10 orders of plan 1.\n"
+        "cal/lab.ics: 45 tasks of plan 1.\n"
+        "cal/yard.ics: 50 tasks of plan 1.\n"
+        "cal/other.ics: 4 tasks of plan 1.\n"
+        "cal/orders.ics: 14 orders of plan 1.\n"
     )
     parts: dict[str, str] = {}
     for path in sorted((tmp_path / "cal").iterdir()):
@@ -211,9 +216,11 @@ def test_a_category_that_has_become_empty_is_emptied(tmp_path: Path) -> None:
     """A file that calendars follow stays a calendar when nothing is left in it."""
     planned(tmp_path)
     (tmp_path / "cal").mkdir()
-    (tmp_path / "cal/other.ics").write_text("nothing of ours")
-    assert calendar("--split", "cal", cwd=tmp_path).code == 0
-    data = (tmp_path / "cal/other.ics").read_bytes()
+    assert inside("record", "backyard", "done", "all", *ENDED, cwd=tmp_path).code == 0
+    assert inside("replan", "backyard", *ENDED, cwd=tmp_path).code == 0  # nothing but care is left
+    (tmp_path / "cal/lab.ics").write_text("nothing of ours")
+    assert calendar("--split", "cal", *ENDED, cwd=tmp_path).code == 0
+    data = (tmp_path / "cal/lab.ics").read_bytes()
     assert faults(data) == []
     assert b"BEGIN:VEVENT" not in data
 
@@ -225,9 +232,9 @@ def test_alarms_are_added_by_an_option(words: str, tmp_path: Path) -> None:
     assert calendar("-o", "a.ics", cwd=tmp_path).code == 0
     assert b"VALARM" not in (tmp_path / "a.ics").read_bytes()
     ended = calendar("-o", "b.ics", "--alarm", words, cwd=tmp_path)
-    assert "(60 changed)" in ended.out
+    assert "(113 changed)" in ended.out
     data = (tmp_path / "b.ics").read_bytes()
-    assert data.count(b"BEGIN:VALARM") == 60
+    assert data.count(b"BEGIN:VALARM") == 113
     assert faults(data) == []
     assert numbers(tmp_path / "b.ics") == {1}
 
@@ -244,7 +251,7 @@ def test_hours_of_the_season_file_arrive_in_the_calendar(tmp_path: Path) -> None
     assert b"DTSTART;TZID=America/New_York:20270116T090000\r\n" in data
     assert b"DTSTART;VALUE=DATE:20270110\r\n" in data
     for reader in READERS.values():
-        assert len(reader(data)) == 60
+        assert len(reader(data)) == 113
 
 
 def test_hours_may_be_said_under_way(tmp_path: Path) -> None:
@@ -280,7 +287,7 @@ def test_a_lost_ledger_is_rebuilt_from_the_last_file(tmp_path: Path) -> None:
     told = ledger(season)
     lost(season)
     ended = calendar("--adopt", "last.ics", cwd=tmp_path)
-    assert (ended.code, ended.out) == (0, "last.ics: 60 entries taken up into the book.\n")
+    assert (ended.code, ended.out) == (0, "last.ics: 113 entries taken up into the book.\n")
     assert ledger(season) == told
     assert calendar("-o", "x.ics", cwd=tmp_path).code == 0
     assert (tmp_path / "x.ics").read_bytes() == (tmp_path / "last.ics").read_bytes()
@@ -293,7 +300,7 @@ def test_the_file_to_be_overwritten_is_taken_up_by_itself(tmp_path: Path) -> Non
         assert calendar("-o", "x.ics", *words, cwd=tmp_path).code == 0
     lost(season)
     ended = calendar("-o", "x.ics", cwd=tmp_path)
-    assert ended.out.splitlines()[0] == "x.ics: 60 entries taken up into the book."
+    assert ended.out.splitlines()[0] == "x.ics: 113 entries taken up into the book."
     assert numbers(tmp_path / "x.ics") == {2}
 
 
@@ -403,7 +410,7 @@ def test_a_file_that_is_not_of_this_season_is_refused(
 @pytest.mark.parametrize(
     ("arguments", "words"),
     [
-        ([], "Missing option '--output', '--todos', '--split' or '--adopt'."),
+        ([], "Missing option '--output', '--todos', '--split', '--helpers' or '--adopt'."),
         (["--once"], "Missing option"),
         (["-o", "x.ics", "--alarm", "evning"], 'did you mean "evening before"?'),
         (["-o", "x.ics", "--alarm", "60 d before"], "from 1 min to 28 d before"),
@@ -494,7 +501,7 @@ def test_a_book_goes_out_and_comes_back_with_its_ledger(tmp_path: Path) -> None:
     assert inside("book", "export", "backyard", "all.jsonl", cwd=tmp_path).code == 0
     (season / "season.book").unlink()
     ended = inside("book", "import", "backyard", "all.jsonl", cwd=tmp_path)
-    assert re.fullmatch(r"all\.jsonl: 2 plans, 30 entries and \d+ calendar lines read\.\n", ended.out)
+    assert re.fullmatch(r"all\.jsonl: 2 plans, 33 entries and \d+ calendar lines read\.\n", ended.out)
     assert ledger(season) == told
     assert calendar("-o", "b.ics", *TODAY, cwd=tmp_path).code == 0
     assert (tmp_path / "b.ics").read_bytes() == (tmp_path / "a.ics").read_bytes()
