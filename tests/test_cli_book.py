@@ -22,9 +22,9 @@ def test_every_entry_is_listed(tmp_path: Path) -> None:
     rows = [" ".join(line.split()) for line in ended.out.splitlines()]
     assert rows[0].startswith("no. day what")
     assert len(rows) == 35
-    assert rows[30].startswith("30 Thu 4 Feb 2027 SHI-G1a/2-4 (3 units) lost")
-    assert "31" in rows[30].removeprefix("30")
-    assert rows[31].startswith("31 Thu 4 Feb 2027 entry 30 taken back")
+    assert rows[33].startswith("33 Thu 4 Feb 2027 SHI-G1a/2-4 (3 units) lost")
+    assert "34" in rows[33].removeprefix("33")
+    assert rows[34].startswith("34 Thu 4 Feb 2027 entry 33 taken back")
 
 
 def test_a_book_goes_out_and_comes_back(tmp_path: Path) -> None:
