@@ -21,10 +21,10 @@ def test_every_entry_is_listed(tmp_path: Path) -> None:
     assert (ended.code, ended.err) == (0, "")
     rows = [" ".join(line.split()) for line in ended.out.splitlines()]
     assert rows[0].startswith("no. day what")
-    assert len(rows) == 32
-    assert rows[30].startswith("30 Thu 4 Feb 2027 SHI-G1a/2-4 (3 units) lost")
-    assert "31" in rows[30].removeprefix("30")
-    assert rows[31].startswith("31 Thu 4 Feb 2027 entry 30 taken back")
+    assert len(rows) == 35
+    assert rows[33].startswith("33 Thu 4 Feb 2027 SHI-G1a/2-4 (3 units) lost")
+    assert "34" in rows[33].removeprefix("33")
+    assert rows[34].startswith("34 Thu 4 Feb 2027 entry 33 taken back")
 
 
 def test_a_book_goes_out_and_comes_back(tmp_path: Path) -> None:
@@ -39,7 +39,7 @@ def test_a_book_goes_out_and_comes_back(tmp_path: Path) -> None:
     page = inside("show", "backyard", *TODAY, cwd=tmp_path)
     (season / "season.book").unlink()
     ended = inside("book", "import", "backyard", "all.jsonl", cwd=tmp_path)
-    assert (ended.code, ended.out) == (0, "all.jsonl: 1 plan and 29 entries read.\n")
+    assert (ended.code, ended.out) == (0, "all.jsonl: 1 plan and 32 entries read.\n")
     assert (entries(season), newest(season)) == there
     assert inside("show", "backyard", *TODAY, cwd=tmp_path) == page
     assert inside("replan", "backyard", *TODAY, cwd=tmp_path).code == 0
@@ -53,7 +53,7 @@ def test_two_books_are_not_mixed(tmp_path: Path) -> None:
     ended = inside("book", "import", "backyard", "all.jsonl", cwd=tmp_path)
     assert ended.code == 2
     is_one_block(ended)
-    assert "already holds 1 plan and 29 entries" in ended.err
+    assert "already holds 1 plan and 32 entries" in ended.err
     assert listing(tmp_path) == before
 
 

@@ -47,7 +47,7 @@ REFUSED: list[tuple[str, list[str], list[str]]] = [
     ("nothing is due at all", ["done", "all"], ["no task is due"]),
     ("undo of nothing", ["undo", "99"], ["there is no entry 99"]),
     ("undo of no number", ["undo", "last"], ['"last"', "the number of an entry"]),
-    ("undo of what others lean on", ["undo", "22"], ["entry 22 cannot go alone", "first undo"]),
+    ("undo of what others lean on", ["undo", "25"], ["entry 25 cannot go alone", "first undo"]),
     ("control characters", ["lost", "\x1b[31m\x07\x08"], ["no batch is called", "\\x1b[31m\\x07"]),
     ("ten thousand letters", ["lost", "x" * 10_000], ["no batch is called", '..."']),
     ("ten thousand words", ["x"] * 10_000, ['"x" is no kind of entry']),

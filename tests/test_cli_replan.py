@@ -125,7 +125,7 @@ def test_what_no_longer_fits_is_an_answer(lost_late: Path, tmp_path: Path) -> No
     before = listing(tmp_path)
     page = replan(*LATE, cwd=tmp_path)
     assert (page.code, page.err) == (1, "")
-    assert page.out.startswith("SHI-Sa: 3 of 3 units lost; 50 more entries. The season no longer fits")
+    assert page.out.startswith("SHI-Sa: 3 of 3 units lost; 54 more entries. The season no longer fits")
     for heading in ("These cannot all hold", "What would make it possible, cheapest first"):
         assert heading in page.out.splitlines()
     assert "budswell replan backyard --take 1" in page.out
@@ -254,7 +254,7 @@ def test_a_season_under_way_is_not_planned_from_the_beginning(tmp_path: Path) ->
     ended = inside("plan", "backyard", cwd=tmp_path)
     assert ended.code == 2
     is_one_block(ended)
-    assert "what happened is recorded (entries: 29)" in ended.err
+    assert "what happened is recorded (entries: 32)" in ended.err
     assert "budswell replan backyard" in ended.err
     assert inside("plan", "backyard", "--no-keep", cwd=tmp_path).code == 0
     assert listing(tmp_path) == before

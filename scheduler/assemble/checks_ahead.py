@@ -25,6 +25,8 @@ from scheduler.trade.preseason import CheckAhead
 ONE_DAY = timedelta(days=1)
 KIND = "prepare"
 """Of the tasks; they belong to no batch, while what is prepared for a load does."""
+FEW = 3
+"""So many plantings are named in a title."""
 
 
 @dataclass(frozen=True)
@@ -37,6 +39,8 @@ class _Due:
     what: str
     before: tuple[Task, ...]
     planting: Planting | None = None
+    named: tuple[str, ...] = ()
+    """Plantings that are too many for the title."""
 
 
 def write(writer: Writer, fillings: Iterable[Filling], promised: Mapping[str, date]) -> None:
@@ -80,7 +84,9 @@ def _due(writer: Writer, check: CheckAhead, fillings: list[Filling]) -> Iterator
         for name, task in work.items():
             yield _Due(check, name, name, (task,), frame.plantings[name])
     elif work and not any(_begun(frame, one, check.before) for one in frame.plantings):
-        yield _Due(check, "season", "; ".join(work), tuple(work.values()))
+        few = len(work) <= FEW
+        what = "; ".join(work) if few else measures.counted(len(work), "planting")
+        yield _Due(check, "season", what, tuple(work.values()), named=() if few else tuple(work))
 
 
 def _begun(frame: Frame, planting: str, kind: str) -> bool:
@@ -160,6 +166,8 @@ def _day(frame: Frame, check: CheckAhead, first: date, room: Counter[date]) -> d
 
 def _steps(frame: Frame, due: _Due) -> Iterator[str]:
     """The steps of a check; those that stand for tools and supplies written out."""
+    if due.named:
+        yield f"For {'; '.join(due.named)}."
     for step in due.check.steps:
         if step == "{tools}":
             yield from _at_hand(frame, due)

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import math
 from collections.abc import Mapping
 from datetime import date, timedelta
 from itertools import count
@@ -13,7 +12,7 @@ from scheduler.assemble import yard_words
 from scheduler.assemble.frame import Frame
 from scheduler.assemble.writer import Writer
 from scheduler.lines.shapes import Demand
-from scheduler.lines.yard_minutes import FELLING_KINDS, spares_among
+from scheduler.lines.yard_minutes import FELLING_KINDS, counted_among
 from scheduler.plan import Moisture, Supply
 from scheduler.problem import yard
 from scheduler.science.rounding import whole_up
@@ -128,7 +127,7 @@ def _felling(writer: Writer, planting: Planting, demand: Demand) -> list[str]:
     for number, day, pieces in _parts(frame, name):
         last: list[str] = []
         slip_to = frame.slip_part(name, day)
-        spares = spares_among(demand.spare_pieces, demand.pieces, before, pieces)
+        spares = counted_among(demand.spare_pieces, demand.pieces, before, pieces)
         before += pieces
         # The pieces come first: recorded amounts are read against them, and spares count for none.
         logs = measures.counted(pieces, piece) + (
@@ -227,10 +226,11 @@ def _soak(writer: Writer, planting: Planting, demand: Demand, day: date | None) 
     ]
 
 
-def _share(supply: Supply, share: float) -> float:
-    """Part of a supply; what is counted is a whole number of it."""
-    amount = round(supply.quantity * share, 1)
-    return math.ceil(amount) if supply.unit == "pieces" else amount
+def _share(supply: Supply, before: int, pieces: int, of: int) -> float:
+    """What so many pieces after `before` others take of a supply; what is counted is shared out whole."""
+    if supply.unit != "pieces":
+        return round(supply.quantity * pieces / of, 1)
+    return counted_among(round(supply.quantity), of, before, pieces)
 
 
 def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str]) -> None:
@@ -239,6 +239,7 @@ def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str])
     method = frame.catalogue.methods[planting.method]
     due = {task.id: task.on for task in writer.tasks}
     before: list[str] = []
+    planted = 0
     for number, day, pieces in _parts(frame, name):
         words = pieces_words(frame, planting, pieces, method.piece)
         share = pieces / demand.pieces
@@ -263,10 +264,14 @@ def _plant(writer: Writer, planting: Planting, demand: Demand, after: list[str])
                 facts=_facts(frame, planting, demand),
                 supplies=[
                     _spawn(frame, planting, demand, share),
-                    *(Supply(s.item, _share(s, share), s.unit) for s in demand.supplies),
+                    *(
+                        Supply(s.item, _share(s, planted, pieces, demand.pieces), s.unit)
+                        for s in demand.supplies
+                    ),
                 ],
             ),
         ]
+        planted += pieces
 
 
 def _spawn(frame: Frame, planting: Planting, demand: Demand, share: float) -> Supply:

@@ -25,9 +25,9 @@ def spares(method: Method, pieces: int, spare_from: float) -> int:
     return max(1 if pieces >= spare_from else 0, math.floor(share.likely * pieces + 0.5))
 
 
-def spares_among(more: int, pieces: int, before: int, count: int) -> int:
-    """Of `more` spare logs, those of `count` pieces that come after `before` others: early ones have them."""
-    return -(-more * (before + count) // pieces) + (-more * before // pieces)
+def counted_among(things: int, pieces: int, before: int, count: int) -> int:
+    """Of `things` for all pieces, those of `count` after `before` others; the first pieces have them."""
+    return -(-things * (before + count) // pieces) + (-things * before // pieces)
 
 
 def trips(groups: Iterable[tuple[int, float]], cart_kg: float) -> int:

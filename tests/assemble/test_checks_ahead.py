@@ -153,3 +153,19 @@ def test_checks_do_not_pile_up_where_other_days_are_free() -> None:
         if task.small:
             minutes[task.on] += task.minutes
     assert all(minutes[task.on] <= 20 for task in ahead(plan).values())
+
+
+def test_many_plantings_are_counted_in_the_title_and_named_below() -> None:
+    """Four names would make a title of four lines."""
+    names = [f"Stack {letter}" for letter in "ABCD"]
+    few = [
+        edited(OAK, name=f'"{name}"', logs='{ count = 2, diameter = "13 cm", length = "1 m" }')
+        for name in names
+    ]
+    for plantings, title, steps in (
+        (few[:3], "Look over saw and protective gear: Stack A; Stack B; Stack C", 0),
+        (few, "Look over saw and protective gear: 4 plantings", 1),
+    ):
+        task = ahead(planned(*plantings, stock=(CULTURE,)))["season:prepare:saw"]
+        assert task.title == title
+        assert sum(step == f"For {'; '.join(names)}." for step in task.steps) == steps

@@ -138,3 +138,19 @@ def test_the_rain_day_s_conditions_are_in_the_plan() -> None:
     assert helped.plantings[0].fallback_minutes == 6 * 60 + 2 * 3 * 60
     bed = planned(BED)
     assert bed.plantings[0].wood_until is None
+
+
+def test_what_is_counted_is_shared_out_whole() -> None:
+    """Two labels for a raft of 20 logs: over two days they are two, and no day has a part of one."""
+    raft = edited(
+        OAK,
+        method='"log raft"',
+        species='"oyster"',
+        logs='{ count = 20, diameter = "13 cm", length = "1 m" }',
+    )
+    plan = planned(raft, people="hours = { sat = 2.5, sun = 2 }")
+    days = [task for task in plan.tasks if task.kind == "plant"]
+    labels = [supply.quantity for task in days for supply in task.supplies if supply.item == "label"]
+    assert len(days) > 1
+    assert sum(labels) == 2
+    assert all(count == int(count) for count in labels)

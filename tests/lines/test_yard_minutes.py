@@ -8,7 +8,7 @@ from hypothesis import strategies as st
 
 from scheduler.lines.demand import demand
 from scheduler.lines.shapes import Demand
-from scheduler.lines.yard_minutes import FELLING_KINDS, spares, spares_among, steps, trips
+from scheduler.lines.yard_minutes import FELLING_KINDS, counted_among, spares, steps, trips
 from tests.grower import BED, OAK, TOTEMS, catalogue, edited, season
 
 DRILLED = catalogue().methods["drilled logs"]
@@ -66,7 +66,7 @@ def test_wood_that_is_down_or_delivered_has_no_spares_and_no_trips() -> None:
 def test_spares_are_shared_out_among_the_felling_days(more: int, pieces: int, data: st.DataObject) -> None:
     """However a felling is split, the parts have all spares together, and none has more than its turn."""
     cut = data.draw(st.integers(0, pieces))
-    first, rest = spares_among(more, pieces, 0, cut), spares_among(more, pieces, cut, pieces - cut)
+    first, rest = counted_among(more, pieces, 0, cut), counted_among(more, pieces, cut, pieces - cut)
     assert first + rest == more
     assert first >= 0 <= rest
     assert first >= math.floor(more * cut / pieces)
