@@ -8,6 +8,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from scheduler.cli import pushing
 from scheduler.cli.parts import SeasonPath, Today, console, day, now, when
 from scheduler.cli.planned import season_to_plan
 from scheduler.errors import Fault, UsageError
@@ -44,9 +45,23 @@ def calendar(
     renumber: Annotated[
         bool, typer.Option("--renumber", help="Where that file is lost too: number above all before.")
     ] = False,
+    push: Annotated[
+        str | None, typer.Option(metavar="URL", help="Put the events on a CalDAV calendar.")
+    ] = None,
+    push_todos: Annotated[
+        str | None, typer.Option(metavar="URL", help="Put the to-dos on a CalDAV calendar of their own.")
+    ] = None,
+    pull: Annotated[
+        str | None, typer.Option(metavar="URL", help="Record what was ticked off on a CalDAV calendar.")
+    ] = None,
+    user: Annotated[str, typer.Option(metavar="NAME", help="Who you are to the server.")] = "",
+    dry_run: Annotated[bool, typer.Option("--dry-run", help="Only say what push or pull would do.")] = False,
+    plain_http: Annotated[
+        bool, typer.Option("--plain-http", help="Send the password openly, in a network you trust.")
+    ] = False,
     today: Today = None,
 ) -> None:
-    """Write the kept plan as iCalendar files: events, to-dos, or a file per category.
+    """Write the kept plan as iCalendar files, or put it on a server: events, to-dos, a file per category.
 
     Where none is kept, or the season has changed since, it is planned first. A file written again updates
     calendars that subscribe to it: what is the same stays the same to the last byte.
@@ -57,7 +72,17 @@ def calendar(
 
     rings = read_alarm(alarm) if alarm is not None else None
     wishes = calendars.Wishes(output, todos, split, helpers, tuple(adopt or ()), rings, once, renumber)
-    if not wishes.places() and not wishes.adopt:
+    server = pushing.Server(push, push_todos, pull, user, dry_run, plain_http)
+    server.require_usable()
+    if server.is_meant() and (
+        wishes.places() or wishes.adopt or once or renumber or (pull and (push or push_todos))
+    ):
+        allowed = "files, or --push and --push-todos, or --pull: one of the three"
+        raise UsageError(Fault("budswell calendar", "too much at once", allowed, "call it twice"))
+    if pull:
+        pushing.pull(server, season, day(today))
+        return
+    if not wishes.places() and not wishes.adopt and not server.is_meant():
         missing = "Missing option '--output', '--todos', '--split', '--helpers' or '--adopt'."
         hint = f"budswell calendar {season} -o season.ics"
         raise UsageError(Fault("budswell calendar", missing, "at least one file", hint))
@@ -69,6 +94,9 @@ def calendar(
 
     with progress(console(sys.stderr)) as watch:
         made = planning.plan_for_views(read, catalogue, kept_at=now(), watch=watch)
+    if server.is_meant():
+        pushing.push(server, read, made, rings, day(today))
+        return
     outcome = calendars.write(read, made, wishes, when(season, day(today), made))
     for path, entries in outcome.adopted:
         typer.echo(f"{path}: {entries} entries taken up into the book.")

@@ -34,8 +34,10 @@ class Told:
     ledger: Ledger
 
 
-def tell(book_at: Path, plan: Plan, sheets: Iterable[Sheet], alarm: Alarm | None, when: When) -> Told:
-    """What a plan that is kept in the book at `book_at` shows now; what of it is news is told to the book.
+def tell(
+    book_at: Path, plan: Plan, sheets: Iterable[Sheet], alarm: Alarm | None, when: When, dry: bool = False
+) -> Told:
+    """What a plan that is kept in the book at `book_at` shows now; the book is told the news, unless `dry`.
 
     Raises BookError as the book does. Where nothing is news, nothing is written.
     """
@@ -43,7 +45,7 @@ def tell(book_at: Path, plan: Plan, sheets: Iterable[Sheet], alarm: Alarm | None
     with Book.open(book_at, create=False) as book:
         before = book.ledger()
         told = numbered(book, plan, found, before, when)
-    if changed(before, told.ledger):
+    if changed(before, told.ledger) and not dry:
         with Book.open(book_at, create=True) as book:
             # Read again inside the transaction: another command may have told calendars meanwhile.
             before = book.ledger()

@@ -1,4 +1,5 @@
-"""What is served over http: knows requests and answers, and neither a season nor a plan.
+"""What goes over http: knows requests and answers, and neither a season nor a plan.
 
-`feed` answers with calendar files, `server` listens. The only room that knows a web server.
+`feed` answers with calendar files, `server` listens, `dav` speaks to calendar servers. The only room that
+knows a web server, or calls one.
 """
