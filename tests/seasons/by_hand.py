@@ -112,7 +112,8 @@ def _treatment(season: Season, remedy: Remedy) -> Season:
         for one in lab.cookers
     )
     changed = _changed(season, remedy, lambda p: replace(p, route=(*p.route[:-1], "pellet")))
-    return replace(changed, lab=replace(lab, cookers=tuple(cookers)))
+    # Once cookers are named, dowels too go into the usual bags, unless a cooker is said to hold theirs.
+    return replace(changed, lab=replace(lab, cookers=tuple(cookers), dowels_in=lab.spawn_in))
 
 
 def _longer_day(season: Season, remedy: Remedy) -> Season:

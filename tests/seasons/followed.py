@@ -10,9 +10,9 @@ from rich.cells import cell_len
 
 from scheduler import document
 from scheduler.plan import Plan
-from scheduler.present.calendar import calendar
 from scheduler.present.calendar_check import faults
 from scheduler.present.terminal import show_plan
+from tests.present.exports import calendar
 from tests.present.screen import shown
 from tests.seasons.slips import Found, slips
 
