@@ -49,27 +49,30 @@ def _is_in_water(work: Work) -> bool:
     return care or work.kind == "soak-logs"
 
 
+HEATED_AHEAD = ("ahead: cooker", "ahead: drum")
+"""A vessel is tried out with water before the season."""
+
 TABLE = (
     # OSHA 29 CFR 1910.266(d)(1): protective equipment; (h)(1): two tree lengths, no domino felling.
     # Oregon OSHA, OAR 437-007-0810(9): escape path of at least 25 feet, away and to the side.
-    Row("chain saw", ("helmet", "cut-resistant", "upper thigh", "two tree lengths", "25 ft", "by means of another", "trained feller"), _of("fell", "buck")),
+    Row("chain saw", ("helmet", "cut-resistant", "upper thigh", "two tree lengths", "25 ft", "by means of another", "trained feller"), _of("fell", "buck", "ahead: saw")),
     Row("sawing into pieces", ("Sawing", "helmet to boots"), lambda w: w.kind == "plant" and w.method in ("wedge-cut logs", "stump", "totem")),
     # Common practice; local law: ownership, permits, nesting, quarantine; oak wilt.
-    Row("felling law", ("permits", "protected trees", "nesting birds", "quarantine", "oak wilt"), _of("fell")),
+    Row("felling law", ("permits", "protected trees", "nesting birds", "quarantine", "oak wilt"), _of("fell", "ahead: felling-permission")),
     # NIOSH, Revised Lifting Equation: load constant 23 kg (51 lb).
     Row("lifting", ("23 kg (51 lb)", "Two persons"), lambda w: w.is_heavy and w.kind in LIFTED),
     # USDA Complete Guide to Home Canning; NCHFP: vent ten minutes, let it fall to zero by itself, gauge tested yearly.
-    Row("pressure vessel", ("ten minutes", "every year", "Never above the rated pressure", "fall to zero by itself", "manual"), lambda w: w.vessel == "pressure cooker"),
+    Row("pressure vessel", ("ten minutes", "every year", "Never above the rated pressure", "fall to zero by itself", "manual"), lambda w: w.vessel == "pressure cooker" or w.kind == "ahead: cooker"),
     Row("steam drum", ("lid lies loose", "way out"), lambda w: w.vessel == "steam drum"),
     # Common practice: enough water for the whole run of grain or bags, never left alone.
     Row("boiling dry", ("boils dry", "whole time"), lambda w: w.kind == "cook" and w.load_class in ("grain", "bags")),
     # Cornell EHS 16.8 and Iowa State Biosafety Manual: wait before taking out, never a sealed container.
-    Row("scalding and hot glass", ("Hot glass", "boiling water", "never sealed", "ten minutes of rest"), _of("cook", "pasteurise", "soak-dowels")),
+    Row("scalding and hot glass", ("Hot glass", "boiling water", "never sealed", "ten minutes of rest"), _of("cook", "pasteurise", "soak-dowels", *HEATED_AHEAD)),
     # Australian National University, hazard alert 2009: the flame is easy not to notice.
     Row("alcohol and flame", ("nearly invisible", "No flame inside a still-air box"), _is_opened),
     Row("blades and needles", ("needle", "closed hard box"), _is_opened),
     # US EPA: never inside a home, a garage, or any enclosed space.
-    Row("propane and carbon monoxide", ("Carbon monoxide", "outdoors only", "garage"), _of("cook", "pasteurise", "soak-dowels")),
+    Row("propane and carbon monoxide", ("Carbon monoxide", "outdoors only", "garage"), _of("cook", "pasteurise", "soak-dowels", *HEATED_AHEAD)),
     # NIOSH Pocket Guide, calcium hydroxide.
     Row("hydrated lime", ("lime into water", "Goggles"), lambda w: w.kind == "pasteurise" or (w.kind == "prepare-chips" and w.chips == "soaked")),
     # Common practice: at most 150 C, below the flash point of paraffin; never alone, lid, no water on a fire.

@@ -15,11 +15,12 @@ import pytest
 import scheduler.present
 from scheduler.document import to_data
 from scheduler.plan import Change, Plan, Task
-from scheduler.present.calendar import calendar
 from scheduler.present.cautions import in_words
+from scheduler.present.helpers_calendar import items
 from scheduler.present.overview import show_overview
 from scheduler.present.pages import page_of
 from scheduler.present.replanned import show_changes, show_replanned
+from scheduler.present.running_order import show_running_order
 from scheduler.present.story import show_story
 from scheduler.present.terminal import show_plan
 from scheduler.present.today import show_today
@@ -28,6 +29,7 @@ from scheduler.progress import NOTHING
 from tests.cautions.plans import made
 from tests.command import inside
 from tests.february import begun
+from tests.present.exports import calendar
 from tests.present.readers import by_ical, by_vobject
 from tests.present.screen import section, shown
 
@@ -41,10 +43,12 @@ PARTS = {
 """What lists risky work in each of these seasons."""
 CAUTIONS_FROM = {
     "aftercare._rows", "answer.first_things", "cautions._named", "cautions.minded_once", "today._work",
-    "today.first_thing",
+    "today.first_thing", "running_order._page",
 }  # fmt: skip
 """Functions that print the title of work to be done, and what to mind there."""
-OF_THE_CALENDAR = {"calendar._tasks", "calendar._about_task"}
+OF_THE_CALENDAR = {
+    "calendar_items._tasks", "calendar_items._about_task", "helpers_calendar._days", "helpers_calendar._about",
+}  # fmt: skip
 ONLY_NAMED = {
     "changes._rows": "what to mind at moved and new work stands below them, by kind",
     "story.show_story": "work that was done, in entries",
@@ -323,6 +327,20 @@ def test_a_replan_says_what_to_mind_at_moved_and_new_work() -> None:
             kind: in_words(cautions) for kind, cautions in wanted.items()
         }
     assert "mind at" not in shown(show_changes, _harmless(plan), _harmless(plan), width=WIDE)
+
+
+@pytest.mark.parametrize("name", ["backyard", "market", "chips", "dry heavy logs and a tank"])
+def test_the_running_order_and_the_calendar_for_helpers_tell_cautions_in_full(name: str) -> None:
+    """Whoever comes to help reads what to mind at each piece of planting, and so does the host."""
+    plan, _ = made(name)
+    assert plan.planting_days
+    texts = {item.summary: item.text for item in items(plan)}
+    for day in plan.planting_days:
+        page = " ".join(shown(show_running_order, plan, [day], plan.season.today, width=WIDE).split())
+        for work in day.works:
+            task = next(task for task in plan.tasks if task.id == work.task)
+            assert task.cautions and all(" ".join(caution.split()) in page for caution in task.cautions)
+            assert all(f"Caution: {caution}" in texts[f"Planting: {task.title}"] for caution in task.cautions)
 
 
 # --- no other view -------------------------------------------------------------------------------------

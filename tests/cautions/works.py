@@ -36,8 +36,8 @@ class Work:
 
     @property
     def kind(self) -> str:
-        """The kind of the task."""
-        return self.task.kind
+        """The kind of the task; what is looked after some weeks ahead has no other kind than that."""
+        return f"ahead: {self.task.id.rpartition(':')[2]}" if self.task.is_check_ahead else self.task.kind
 
     @property
     def is_heavy(self) -> bool:
@@ -56,7 +56,9 @@ def works(plan: Plan, season: Season) -> Iterator[Work]:
     there.update((one.name, one) for one in season.plantings)
     batches = {batch.id: batch for batch in plan.batches}
     for task in plan.tasks:
-        if task.kind == "cook":
+        if task.is_check_ahead:
+            yield Work(task)
+        elif task.kind == "cook":
             yield _cooked(task, plan)
         elif task.planting:
             yield _outdoors(task, there[task.planting])

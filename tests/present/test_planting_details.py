@@ -8,8 +8,8 @@ from dataclasses import replace
 from scheduler.document import from_json, to_data
 from scheduler.plan import Plan, PlantingPlan
 from scheduler.present.answer import planting_details
-from scheduler.present.calendar import calendar
 from tests.journal.under_way import plan_of
+from tests.present.exports import calendar
 
 WEIGHT = "735 lb of green wood, 1 spare included; the heaviest log 35 lb; 7 trips with a cart"
 
