@@ -69,7 +69,7 @@ def test_the_calendar_says_stations_spread_and_tools() -> None:
     text = calendar(plan_of("backyard")).decode().replace("\r\n ", "").replace("\\,", ",").replace("\\;", ";")
     assert "Hands: 4 h 40 (2 h 55 to 6 h 45)." in text
     assert "At hand: drill or angle grinder with adapter, cable or spare battery; drill bit" in text
-    assert "12 mm (0.47 in)" in text
+    assert "1/2 in" in text
     assert "each row half a step on from its neighbour: 1 h 40 (1 h to 2 h 40)." in text
 
 
