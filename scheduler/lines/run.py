@@ -19,7 +19,8 @@ from scheduler.science import run
 from scheduler.science.run import Inoculation, Speeds
 from scheduler.season.season import LogGroup, Pattern, Planting, Season
 from scheduler.trade.catalogue import Catalogue
-from scheduler.trade.shapes import DrillPattern, Method
+from scheduler.trade.shapes import Method
+from scheduler.trade.woods import DrillPattern
 from scheduler.workdays import DAYS_A_MONTH
 
 HALF_A_YEAR = 182

@@ -296,6 +296,5 @@ def _notes(state: UnderWay) -> Iterator[str]:
         news = len(book.entries()) - len(seen_by(state.kept))
     if news > 0:
         entries = "1 entry" if news == 1 else f"{news} entries"
-        yield (
-            f"Recorded since plan {state.kept.plan_no} was made: {entries}; every loss comes on top of that."
-        )
+        number = state.kept.plan_no
+        yield f"Recorded since plan {number} was made: {entries}; every loss comes on top of that."

@@ -17,12 +17,13 @@ from scheduler.trade.names import Names
 from scheduler.trade.places import data_folder
 from scheduler.trade.preseason import Preseason
 from scheduler.trade.reading import Document, Folder, read
-from scheduler.trade.shapes import Caution, Defaults, Figure, Method, Run, Shape, Source, Wood, WoodRules
+from scheduler.trade.shapes import Caution, Defaults, Figure, Method, Shape, Source
 from scheduler.trade.species import Species
 from scheduler.trade.starting import Starting
 from scheduler.trade.supplies import Supplies
 from scheduler.trade.walk import walk
 from scheduler.trade.weather import Conditions, Weather, conditions
+from scheduler.trade.woods import Run, Wood, WoodRules
 
 T = TypeVar("T")
 Named = TypeVar("Named", Species, Method)

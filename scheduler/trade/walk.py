@@ -7,7 +7,8 @@ from collections.abc import Iterator, Mapping
 from scheduler.trade.care import CareRow
 from scheduler.trade.lab import BenchWork, Check, Loss, Treatment
 from scheduler.trade.preseason import CheckAhead
-from scheduler.trade.shapes import DrillPattern, MethodSupply, MethodTool, Part, Shape, Step
+from scheduler.trade.shapes import MethodSupply, MethodTool, Part, Shape, Step
+from scheduler.trade.woods import DrillPattern
 
 
 def walk(name: str, value: object) -> Iterator[tuple[str, Shape]]:
