@@ -207,11 +207,12 @@ class Planting:
         groups, area = self.groups, self.area_m2
         if pieces is not None:
             area = area and min(area, float(pieces))
-            groups = _first(groups, pieces)
+            groups = first_pieces(groups, pieces)
         return Standing(self.name, self.species, self.strain, self.method, self.wood, groups, area, planted)
 
 
-def _first(groups: tuple[LogGroup, ...], pieces: int) -> tuple[LogGroup, ...]:
+def first_pieces(groups: tuple[LogGroup, ...], pieces: int) -> tuple[LogGroup, ...]:
+    """The first so many pieces of groups of logs, totems or stumps."""
     found = []
     for group in groups:
         count = min(group.count, pieces)

@@ -12,8 +12,8 @@ from datetime import date, timedelta
 
 from scheduler import measures
 from scheduler.plan import Period
-from scheduler.season.season import LogGroup, Planting, Season, Site
-from scheduler.service.edit import Edit, Family, first_pieces, with_planting
+from scheduler.season.season import LogGroup, Planting, Season, Site, first_pieces
+from scheduler.service.edit import Edit, Family, with_planting
 from scheduler.trade.catalogue import Catalogue
 from scheduler.workdays import full
 

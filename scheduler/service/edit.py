@@ -6,7 +6,7 @@ from collections.abc import Collection
 from dataclasses import dataclass, replace
 
 from scheduler.measures import LITRES_PER_QUART, QUARTS_PER_GALLON, Units
-from scheduler.season.season import LogGroup, Planting, Season
+from scheduler.season.season import Planting, Season
 
 
 @dataclass(frozen=True)
@@ -50,17 +50,6 @@ def without_plantings(season: Season, dropped: Collection[Planting]) -> Season:
         plantings=tuple(replace(p, index=index) for index, p in enumerate(rest)),
         help=tuple(one for one in season.help if one.on <= end),
     )
-
-
-def first_pieces(groups: tuple[LogGroup, ...], count: int) -> tuple[LogGroup, ...]:
-    """The first `count` pieces of groups of logs or stumps."""
-    kept = []
-    for group in groups:
-        taken = min(group.count, count)
-        count -= taken
-        if taken:
-            kept.append(replace(group, count=taken))
-    return tuple(kept)
 
 
 def volume_steps(litres: Collection[int], units: Units) -> tuple[float, ...]:

@@ -7,8 +7,8 @@ from collections.abc import Iterator
 from datetime import timedelta
 
 from scheduler import measures
-from scheduler.season.season import Pattern, Planting, Season
-from scheduler.service.edit import Edit, Family, first_pieces, with_planting, without_plantings
+from scheduler.season.season import Pattern, Planting, Season, first_pieces
+from scheduler.service.edit import Edit, Family, with_planting, without_plantings
 from scheduler.trade.catalogue import Catalogue
 from scheduler.workdays import full
 
