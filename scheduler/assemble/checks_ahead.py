@@ -55,7 +55,7 @@ def write(writer: Writer, fillings: Iterable[Filling], promised: Mapping[str, da
             room[task.on] += task.minutes
     later: dict[str, list[str]] = defaultdict(list)
     for check in writer.frame.catalogue.preseason.check:
-        for due in _due(writer, check, fillings):
+        for due in _due(writer, check, fillings, promised):
             written = _write(writer, due, room, promised)
             for other in due.before if written else ():
                 later[other.id].append(written)
@@ -65,11 +65,13 @@ def write(writer: Writer, fillings: Iterable[Filling], promised: Mapping[str, da
     ]
 
 
-def _due(writer: Writer, check: CheckAhead, fillings: list[Filling]) -> Iterator[_Due]:
+def _due(
+    writer: Writer, check: CheckAhead, fillings: list[Filling], promised: Mapping[str, date]
+) -> Iterator[_Due]:
     """What a check is due for; nothing where its work has begun, or there is none."""
     frame = writer.frame
     if check.before == "load":
-        yield from _cookers(writer, check, fillings)
+        yield from _cookers(writer, check, fillings, promised)
         return
     if check.felling and frame.season.people.felling not in check.felling:
         return
@@ -95,17 +97,23 @@ def _begun(frame: Frame, planting: str, kind: str) -> bool:
     return bool(happened.planted or (kind == "fell" and happened.felled))
 
 
-def _cookers(writer: Writer, check: CheckAhead, fillings: list[Filling]) -> Iterator[_Due]:
-    """The first load of each cooker of the kind, where nothing was ever cooked this season."""
+def _cookers(
+    writer: Writer, check: CheckAhead, fillings: list[Filling], promised: Mapping[str, date]
+) -> Iterator[_Due]:
+    """The first load of each cooker of the kind.
+
+    Nobody records in which cooker something was cooked: once anything was, only those are checked that the
+    plan before still had a check for.
+    """
     frame = writer.frame
-    if any(batch.cooked_on or (batch.load_class and batch.begun_on) for batch in frame.batches.values()):
-        return
-    if any(happened.cooked_on for happened in frame.progress.batches.values()):
-        return
+    cooked = any(b.cooked_on or (b.load_class and b.begun_on) for b in frame.batches.values())
+    cooked = cooked or any(happened.cooked_on for happened in frame.progress.batches.values())
     tasks = {task.id: task for task in writer.tasks}
     for index, cooker in enumerate(frame.season.lab.cookers):
         name = cooker_name(index, cooker)
         loads = sorted((f for f in fillings if f.load.cooker == name), key=lambda f: f.load.on)
+        if cooked and _id(name, check) not in promised:
+            continue
         if loads and (not check.cookers or cooker.kind in check.cookers):
             alone = len(frame.season.lab.cookers) == 1
             yield _Due(check, name, cooker.kind if alone else name, (tasks[loads[0].task],))
@@ -115,7 +123,7 @@ def _write(writer: Writer, due: _Due, room: Counter[date], promised: Mapping[str
     """Write one check, and return its id; nothing where nobody is there in time."""
     frame, check = writer.frame, due.check
     first = min(task.on for task in due.before)
-    name = f"{due.owner}:{KIND}:{check.name}"
+    name = _id(due.owner, check)
     day = _kept(frame, check, first, promised.get(name)) or _day(frame, check, first, room)
     if day is None:
         return ""
@@ -137,6 +145,10 @@ def _write(writer: Writer, due: _Due, room: Counter[date], promised: Mapping[str
         steps=list(_steps(frame, due)),
         cautions=check.cautions,
     )
+
+
+def _id(owner: str, check: CheckAhead) -> str:
+    return f"{owner}:{KIND}:{check.name}"
 
 
 def _kept(frame: Frame, check: CheckAhead, first: date, day: date | None) -> date | None:

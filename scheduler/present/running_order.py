@@ -234,7 +234,7 @@ def _still_good(plan: Plan, planting: PlantingPlan, words: Dates) -> Iterator[st
         back = ", closed and back in the fridge" * bool(cold & _batches(plan, planting))
         yield f"The spawn is good until {words.day(planting.spawn_until)}{back}."
     if planting.wood_until:
-        yield f"The wood is moist enough until {words.day(planting.wood_until)}, in the shade."
+        yield f"The wood is fresh and moist enough until {words.day(planting.wood_until)}, in the shade."
 
 
 def _batches(plan: Plan, planting: PlantingPlan) -> set[str]:

@@ -128,7 +128,8 @@ class Onwards:
                     continue
                 sizing = _cooked_anew(sized.sizing) if anew else sized.sizing
                 sizing = replace(sizing, supplied=self._supplied(left, sizing))
-                yield replace(sized, sizing=sizing), compile_season(left, catalogue, sizing)
+                problem = compile_season(left, catalogue, sizing, bench.eves(self.progress))
+                yield replace(sized, sizing=sizing), problem
             if not sealed:
                 return
 

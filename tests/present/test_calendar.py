@@ -101,7 +101,9 @@ def test_each_parser_reads_what_the_plan_says(reader: Callable[[bytes], Read]) -
         "2. Fill each jar to three quarters.",
         "Batch: NAM-G1a",
     ]
-    assert read["Build the cherry raft"][2].endswith("Can wait until Sat 8 May 2027.\nPlanting: Cherry raft")
+    assert read["Build the cherry raft"][2].endswith(
+        "Can wait until Sat 8 May 2027.\nAt hand: spade\nPlanting: Cherry raft"
+    )
     assert read["Order today, late: 120 L hardwood chips"][2].split("\n") == [
         "Order 120 L hardwood chips, needed on Fri 11 Dec 2026.",
         "From: wood and tree service. Buy: 2 x 50 L tub.",

@@ -65,7 +65,7 @@ def test_the_rain_day_says_what_must_be_true() -> None:
     oak = plan_of("backyard").plantings[0]
     assert oak.spawn_until is not None and oak.wood_until is not None
     assert "The spawn is good until Fri 6 Aug, closed and back in the fridge." in lines
-    assert "The wood is moist enough until Tue 13 Jul, in the shade." in lines
+    assert "The wood is fresh and moist enough until Tue 13 Jul, in the shade." in lines
     assert "The window is open until Mon 31 May." in lines
     assert "4 h 40 of hands are needed and 4 h are there: ask for help on that day as well" in lines
     plan = plan_of("backyard")

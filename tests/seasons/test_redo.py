@@ -21,8 +21,6 @@ REDONE = (
     ("backyard", "Oak stack"),
     ("backyard", "Currant bed"),
     ("cold-room", "Barn stack"),
-    ("market", "Long yard, oak"),
-    ("market", "Brook side, maple"),
     ("market", "Birch raft"),
 )
 """Plantings of the examples whose spawn can be made again from the one jar, without a further generation."""

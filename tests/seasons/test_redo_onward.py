@@ -15,7 +15,7 @@ from scheduler.service.onwards import Onwards
 from scheduler.trade import catalogue as trade
 from tests.bench.losses import as_planned, planned, season_of
 
-TRIED = {"backyard": 4, "cold-room": 2, "maritime": 1, "market": 15, "south": 4}
+TRIED = {"backyard": 4, "cold-room": 2, "maritime": 2, "market": 14, "second-spring": 4, "south": 3}
 """Batches of each example that have a redo-by day at least."""
 
 
