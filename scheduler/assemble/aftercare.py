@@ -17,8 +17,9 @@ from scheduler.aftercare.reserved import task_id
 from scheduler.aftercare.schedule import Item, pieces, schedule
 from scheduler.assemble.writer import Writer, cautions_for
 from scheduler.lines.demand import size_in_words
-from scheduler.plan import Plan, PlantingPlan, StandingPlan, Task
+from scheduler.plan import Batch, Plan, PlantingPlan, StandingPlan, Task
 from scheduler.problem import standing as reserving
+from scheduler.progress import Progress
 from scheduler.science.quantities import log_mass_kg
 from scheduler.season.season import Season, Standing
 from scheduler.trade.catalogue import Catalogue
@@ -75,13 +76,14 @@ def looked_after(plan: Plan, season: Season, catalogue: Catalogue) -> Plan:
     )
 
 
-def only_care(before: Plan, season: Season) -> Plan:
+def only_care(before: Plan, season: Season, progress: Progress) -> Plan:
     """What is left of a plan once all is planted: nothing but what stands, as the season knows it."""
     head = replace(before.season, today=season.today)
     return replace(
         before,
         season=head,
         plantings=(),
+        batches=tuple(_living(before, progress)),
         loads=(),
         tasks=(),
         planting_days=(),
@@ -91,6 +93,15 @@ def only_care(before: Plan, season: Season) -> Plan:
         tiers=(),
         notes=(),
     )
+
+
+def _living(plan: Plan, progress: Progress) -> Iterator[Batch]:
+    """The batches of a plan, as far as they are not lost."""
+    for batch in plan.batches:
+        lost = progress.batch(batch.id).lost
+        units = tuple(unit for unit in batch.units if unit.id not in lost)
+        if units:
+            yield replace(batch, units=units, started=len(units))
 
 
 def _covered(season: Season, catalogue: Catalogue) -> dict[str, date]:

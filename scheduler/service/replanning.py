@@ -154,7 +154,7 @@ def _onward(state: UnderWay, asked: Asked, recorded: tuple[Recorded, ...]) -> tu
     news = tuple(one.entry for one in recorded if one.entry_no not in known and one.entry_no in seen)
     if not left.plantings:
         _require_something(left)
-        plan = _completed(only_care(state.plan, left), state, left, catalogue, progress)
+        plan = _completed(only_care(state.plan, left, progress), state, left, catalogue, progress)
         return Replan(plan, state.plan, news, None, False, tuple(late)), basis_text.to_text(
             replace(basis, seen=seen)
         )

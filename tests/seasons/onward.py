@@ -98,9 +98,12 @@ def _frozen(found: Replan, today: date) -> Iterator[str]:
     begun = {b.id for b in found.plan.batches if was.get(b.id) != (b.inoculate_on, b.ready_on)}
     batch_of = {task.id: task.batch for task in found.plan.tasks}
     small = {task.id for task in found.plan.tasks if task.small}
+    ahead = {task.id for task in found.plan.tasks if task.is_check_ahead}
     for change in found.plan.changes:
         if change.task in small and batch_of.get(change.task) in begun:
             continue  # looks, shakes and the like go by the day on which their batch was begun, or found ready
+        if change.task in ahead:
+            continue  # what is looked after some weeks ahead goes by the work that it is for
         if change.kind == "moved" and change.was and today <= change.was < frozen:
             yield f"{change.task} moved from {change.was} to {change.now}: {change.why}"
 
@@ -108,11 +111,11 @@ def _frozen(found: Replan, today: date) -> Iterator[str]:
 def _sums(found: Replan, done: Container[str]) -> Iterator[str]:
     """The changes tell of every open task before, and of every task now, once."""
     kinds = Counter(change.kind for change in found.plan.changes)
-    before = sum(task.id not in done for task in found.before.tasks)
+    before = sum(task.id not in done for task in found.before.work())
     if kinds["kept"] + kinds["moved"] + kinds["dropped"] != before:
         yield f"{before} tasks were open, the changes tell of {kinds}"
-    if kinds["kept"] + kinds["moved"] + kinds["new"] != len(found.plan.tasks):
-        yield f"{len(found.plan.tasks)} tasks are left, the changes tell of {kinds}"
+    if kinds["kept"] + kinds["moved"] + kinds["new"] != len(found.plan.work()):
+        yield f"{len(found.plan.work())} tasks are left, the changes tell of {kinds}"
     for change in found.plan.changes:
         if change.kind != "kept" and not change.why:
             yield f"{change.task} is {change.kind} without a reason"

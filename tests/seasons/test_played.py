@@ -17,9 +17,9 @@ from tests.command import PLANNED
 from tests.seasons.onward import Watcher
 from tests.seasons.played import HAPPENS, Grower, Mishap, begin, growing, replay
 
-SEASONS = {"backyard": 10, "cold-room": 12, "maritime": 6, "market": 4, "south": 8}
+SEASONS = {"backyard": 10, "cold-room": 12, "maritime": 6, "market": 4, "second-spring": 6, "south": 8}
 """Seasons of each example."""
-REPLANS = {"backyard": 15, "cold-room": 18, "maritime": 6, "market": 5, "south": 12}
+REPLANS = {"backyard": 15, "cold-room": 18, "maritime": 6, "market": 5, "second-spring": 6, "south": 12}
 """So many replans of each example are looked at, at least."""
 
 MISHAPS = st.lists(
