@@ -118,7 +118,9 @@ class Season:
         )
         wanted = earlier + spec.units
         begun = [parent for parent in parents if parent.ready < NEVER]
-        known = max((parent.ready for parent in begun), default=NEVER)
+        if not begun:
+            return None
+        known = max(parent.ready for parent in begun)
         waits = day
         while waits < known:
             there = [parent for parent in begun if parent.ready <= waits]

@@ -16,8 +16,8 @@ from tests.command import PLANNED
 from tests.outlook.made_up import example
 from tests.outlook.reference import play
 
-PLAIN = 400
-"""Seasons of the plain simulation, which is slow; the other plays ten times as many."""
+PLAIN = 1200
+"""Seasons of the plain simulation; the other plays ten times as many."""
 
 
 def as_planned(course: Course) -> Course:
