@@ -195,6 +195,6 @@ def test_a_season_over_new_year(tmp_path: Path) -> None:
     assert call(new, "replan", "backyard", cwd=tmp_path).code == 0
     plan = newest(season).plan
     assert plan.season.today == date(2027, 1, 1)
-    assert min(task.on for task in plan.tasks) == date(2027, 1, 10)
-    assert "Sun 10 Jan" in call(new, "today", "backyard", cwd=tmp_path).out
+    assert min(task.on for task in plan.tasks) == date(2027, 1, 9)
+    assert "Sat 9 Jan" in call(new, "today", "backyard", cwd=tmp_path).out
     assert day_of(call(old, "today", "backyard", cwd=tmp_path)) == "Thu 31 Dec 2026"
