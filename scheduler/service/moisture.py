@@ -26,6 +26,7 @@ from scheduler.service import seasons
 from scheduler.service.under_way import adopted
 from scheduler.trade.catalogue import Catalogue
 from scheduler.weather import daily
+from scheduler.workdays import ONE_DAY
 
 
 @dataclass(frozen=True)
@@ -39,7 +40,7 @@ class _Rain:
     def last_week(self, today: date) -> float | None:
         """Millimetres of the seven days up to today, or up to yesterday where today is not measured yet."""
         here = moisture.rain_of_week(self.by_day, today)
-        return moisture.rain_of_week(self.by_day, today - moisture.ONE_DAY) if here is None else here
+        return moisture.rain_of_week(self.by_day, today - ONE_DAY) if here is None else here
 
 
 def moisture_page(path: Path, name: str | None, clock: seasons.Clock, today: date | None) -> MoisturePage:
