@@ -60,6 +60,7 @@ def moisture_page(path: Path, name: str | None, clock: seasons.Clock, today: dat
         rules=_thresholds(catalogue),
         plantings=tuple(_planting(one, season, catalogue, plan, progress, rain) for one in with_logs),
         without_logs=tuple((one.name, one.method) for one in season.plantings if one not in with_logs),
+        of_earlier_years=tuple(one.name for one in season.standing if logs.has_logs(one, catalogue)),
         rain_mm=rain.last_week(season.today),
         weather=rain.file,
         weather_until=rain.until,
@@ -210,6 +211,7 @@ def _only(page: MoisturePage, text: str) -> MoisturePage:
         page,
         plantings=tuple(one for one in page.plantings if one.planting == name),
         without_logs=tuple(one for one in page.without_logs if one[0] == name),
+        of_earlier_years=(),
     )
 
 
