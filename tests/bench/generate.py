@@ -59,7 +59,7 @@ class Kind:
 
 KINDS: Mapping[str, Kind] = {
     "comfortable": Kind(3, 1.2, 180, 90, 1.5, True, 0.5, 0.05, 9),
-    "realistic": Kind(2, 0.6, 90, 45, 0.8, True, 0.3, 0.1, 7),
+    "realistic": Kind(2, 0.4, 50, 25, 0.5, True, 0.3, 0.15, 6),
     "crowded": Kind(1, 0.25, 35, 18, 0.4, False, 0.3, 0.25, 5),
 }
 
