@@ -1,39 +1,76 @@
 """One table of how long things take, how good plans are, and how steady: ``python -m tests.bench``.
 
-``python -m tests.bench stability`` prints that part only. Nothing here is a test: no time is asserted.
+``python -m tests.bench tiers`` measures that part only. Nothing here is a test: no time is asserted. What has
+changed against the run that was kept last is printed below the tables; ``--keep`` keeps this one instead, and
+``tests/bench/test_kept.py`` then says what README has to show.
 """
 
 from __future__ import annotations
 
+import argparse
 import shutil
 import sys
 import tempfile
-from collections.abc import Callable, Mapping
+import time
+from collections.abc import Iterable, Iterator, Mapping
 from pathlib import Path
 
-from tests.bench import calendars, outlook, processes, stability, tiers
+from tests.bench import calendars, instances, kept, outlook, processes, rivals, scaling, stability, tiers
+from tests.bench.table import Rows, Run, Table
 from tests.command import EXAMPLES
+from tests.published.progen import FOLDER
 
-TABLES: Mapping[str, Callable[[Path], None]] = {
-    "processes": processes.table,
-    "calendars": calendars.table,
-    "tiers": tiers.table,
-    "stability": stability.table,
-    "outlook": outlook.table,
+TABLES: Mapping[str, Table] = {
+    "processes": processes.TABLE,
+    "tiers": tiers.TABLE,
+    "scaling": scaling.TABLE,
+    "rivals": rivals.TABLE,
+    "instances": instances.TABLE,
+    "stability": stability.TABLE,
+    "outlook": outlook.TABLE,
+    "calendars": calendars.TABLE,
 }
 
 
-def main(wanted: list[str]) -> None:
-    """Print the tables that are named, or all."""
-    unknown = set(wanted) - set(TABLES)
+def text(tables: Mapping[str, Rows]) -> str:
+    """The tables as they are printed, in their order."""
+    return "\n".join(table.text(tables[name]) for name, table in TABLES.items() if name in tables)
+
+
+def measured(run: Run, wanted: Iterable[str]) -> Iterator[tuple[str, Rows]]:
+    """The rows of each table that is wanted, as soon as they are there."""
+    for name in wanted:
+        start = time.perf_counter()
+        yield name, TABLES[name].measure(run)
+        print(f"{name} took {time.perf_counter() - start:.0f} s", file=sys.stderr, flush=True)
+
+
+def main(arguments: list[str]) -> None:
+    """Measures and prints the tables that are named, or all, and what has changed."""
+    parser = argparse.ArgumentParser("tests.bench", description=__doc__)
+    parser.add_argument("tables", nargs="*", help=f"of {', '.join(TABLES)}; all by default")
+    parser.add_argument("--quick", action="store_true", help="small sizes, few rounds")
+    parser.add_argument("--keep", action="store_true", help="keep this run as the last one")
+    parser.add_argument("--instances", type=Path, default=FOLDER, help="folder of published instances")
+    asked = parser.parse_args(arguments)
+    unknown = set(asked.tables) - set(TABLES)
     if unknown:
-        raise SystemExit(f"no table {', '.join(sorted(unknown))}; there are: {', '.join(TABLES)}")
+        parser.error(f"no table {', '.join(sorted(unknown))}; there are: {', '.join(TABLES)}")
+    last = kept.read(kept.FILE.read_text(encoding="utf-8")) if kept.FILE.is_file() else None
+    tables: dict[str, Rows] = {}
     with tempfile.TemporaryDirectory() as place:
-        ignored = shutil.ignore_patterns("*.book", "*.ics")
+        ignored = shutil.ignore_patterns("*.book", "*.ics", "*.feed")
         folder = Path(shutil.copytree(EXAMPLES, Path(place) / "examples", ignore=ignored))
-        for name in wanted or TABLES:
-            TABLES[name](folder)
-            print(flush=True)
+        import_s = processes.bare_import()
+        for name, rows in measured(Run(folder, asked.instances, asked.quick), asked.tables or TABLES):
+            tables[name] = rows
+            print(text({name: rows}), flush=True)
+    new = kept.Measured(tables, import_s, asked.quick)
+    if last is not None:
+        print("Changed against the run that was kept last:")
+        print("\n".join(f"  {line}" for line in kept.changes(last, new)) or "  nothing")
+    if asked.keep:
+        kept.FILE.write_text(kept.merged(last, new).to_json(), encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -11,30 +11,29 @@ from pathlib import Path
 from scheduler.book.store import Book
 from scheduler.plan import Plan
 from scheduler.service import calendars, planning, seasons
-from tests.bench import processes
+from tests.bench.table import Column, Rows, Run, Table
 from tests.present.exports import when
 
 TASKS = 5000
 DAY = date(2026, 11, 28)
 
 
-def table(folder: Path) -> None:
-    """Print a row for each export; `folder` holds copies of the examples."""
-    bare = processes.seconds([processes.IMPORT])
-    season = Path(shutil.copytree(folder / "backyard", folder / "very many"))
+def measure(run: Run) -> Rows:
+    """A row for each export."""
+    season = Path(shutil.copytree(run.folder / "backyard", run.folder / "very many"))
     (season / "season.book").unlink(missing_ok=True)
     read, catalogue = seasons.read(season, seasons.Clock(DAY, "UTC"), None)
     plan = _very_many(planning.plan_season(read, catalogue))
     with Book.open(season / "season.book", create=True) as book:
         plan = replace(plan, plan_no=book.keep(plan, read.text, "", "{}"))
-    file = folder / "many.ics"
+    file = run.folder / "many.ics"
     moved = replace(plan, tasks=tuple(replace(one, on=one.on + timedelta(days=1)) for one in plan.tasks))
+    rows = {}
     for name, of in (("the first time", plan), ("unchanged", plan), ("every task moved", moved)):
         start = time.perf_counter()
         calendars.write(read, of, calendars.Wishes(events=file), when(DAY))
-        took = time.perf_counter() - start
-        print(f"{TASKS} tasks, {name:24} {took:6.2f} s  {took / bare:5.2f} x", flush=True)
-    print(f"{TASKS} tasks, size of the file        {file.stat().st_size / 1e6:6.2f} MB", flush=True)
+        rows[name] = {"took_s": time.perf_counter() - start, "mb": file.stat().st_size / 1e6}
+    return rows
 
 
 def _very_many(plan: Plan) -> Plan:
@@ -45,3 +44,10 @@ def _very_many(plan: Plan) -> Plan:
         for task in plan.tasks
     ]
     return replace(plan, tasks=tuple(tasks[:TASKS]), orders=())
+
+
+TABLE = Table(
+    f"A calendar file of {TASKS} tasks, with its ledger and its check",
+    (Column("took_s", "seconds", "{:.2f}"), Column("mb", "MB", "{:.2f}")),
+    measure,
+)

@@ -1,84 +1,130 @@
-"""How long whole processes take, as ratios to the bare solver import measured in the same run.
+"""How long whole processes take, each beside the bare import of the solver in the same round.
 
-So a slow machine does not look like a slow program.
+A slow machine, or one that is busy for a while, therefore does not look like a slow program. Each figure is the
+middle one of a few rounds, in each of which every process runs once.
 """
 
 from __future__ import annotations
 
 import os
 import shutil
+import statistics
 import subprocess
 import sys
 import time
-from collections.abc import Callable
+from collections.abc import Callable, Mapping, Sequence
+from dataclasses import dataclass
 from datetime import date
 from functools import partial
 from pathlib import Path
 
 from scheduler.service import planning, recording, seasons
+from tests.bench.losses import DAY, losses
+from tests.bench.table import Column, Rows, Run, Table
+from tests.command import PLANNED
 
-IMPORT = [sys.executable, "-c", "import ortools.sat.python.cp_model"]
+IMPORT = [sys.executable, "-c", "from ortools.sat.python import cp_model"]
+TYPER = [sys.executable, "-c", "import typer"]
+"""What any program with such a command line pays: `python -c pass`, and the import of its library."""
 COMMAND = [sys.executable, "-m", "scheduler.cli"]
-ROUNDS = 7
-IN_FEBRUARY = "2027-02-04"
-LOST = "SCW-Sa 2"
-"""What is lost of the market garden on that day, when all was done as planned before it."""
+ROUNDS, QUICK_ROUNDS = 5, 3
+QUICK = ("backyard", "market")
+SEED = 1
+CLOCK = seasons.Clock(date(2026, 11, 25), "UTC")
+COMMANDS = ("check", "plan", "replan", "calendar", "outlook")
 
 
-def table(folder: Path) -> None:
-    """Print a row for each command; `folder` holds copies of the examples."""
-    bare = seconds([IMPORT])
-    _row("bare solver import", bare, bare)
-    backyard, market = str(folder / "backyard"), str(folder / "market")
-    for name, arguments in (
-        ("budswell --help", ["--help"]),
-        ("budswell check examples/backyard", ["check", backyard]),
-        ("budswell plan examples/backyard", ["plan", backyard]),
-        ("budswell plan examples/market", ["plan", market]),
-        ("budswell calendar examples/backyard", ["calendar", backyard, "-o", str(folder / "x.ics")]),
-    ):
-        _row(name, seconds([[*COMMAND, *arguments]]), bare)
-    under_way = _under_way(Path(shutil.copytree(market, folder / "under way")))
+@dataclass(frozen=True)
+class Timed:
+    """A process, and what has to be put in place before it."""
+
+    command: Sequence[str]
+    before: Callable[[], object] = lambda: None
+
+
+def measure(run: Run) -> Rows:
+    """A row for the imports, and one for each example."""
+    names = QUICK if run.quick else PLANNED
+    timed = {("bare", "import"): Timed(IMPORT), ("typer", "import"): Timed(TYPER)}
+    timed["help", ""] = Timed([*COMMAND, "--help"])
+    for name in names:
+        timed |= {(name, command): one for command, one in _commands(name, run.folder).items()}
+    took = rounds(timed, QUICK_ROUNDS if run.quick else ROUNDS)
+    bare, typer = took["bare", "import"], took["typer", "import"]
+    rows: dict[str, dict[str, float]] = {
+        "bare import of the solver": {"all_s": bare},
+        "budswell --help": {"all_s": took["help", ""], "of_typer": took["help", ""] / typer},
+    }
+    for name in names:
+        rows[name] = {command: took[name, command] / bare for command in COMMANDS}
+        rows[name]["all_s"] = sum(took[name, command] for command in COMMANDS)
+    return rows
+
+
+def _commands(name: str, folder: Path) -> Mapping[str, Timed]:
+    """Each command on an example; `replan` after a loss in a season that went as planned until then."""
+    season, under_way = str(folder / name), folder / f"{name} under way"
+    shutil.copytree(season, under_way)
     book = under_way / "season.book"
-    planned, lost = book.with_suffix(".planned"), book.with_suffix(".lost")
-    record = [*COMMAND, "record", str(under_way), "lost", *LOST.split(), "--today", IN_FEBRUARY]
-    replan = [*COMMAND, "replan", str(under_way), "--today", IN_FEBRUARY]
-    shutil.copy(book, planned)
-    subprocess.run(record, check=True, stdout=subprocess.DEVNULL)
-    shutil.copy(book, lost)
-    for name, commands, kept in (
-        ("record, market in February", [record], planned),
-        ("replan, market in February", [replan], lost),
-        ("record and replan, the same", [record, replan], planned),
-    ):
-        _row(name, seconds(commands, before=partial(shutil.copy, kept, book)), bare)
+    today = _lost(name, under_way)
+    lost = Path(shutil.copy(book, book.with_suffix(".lost")))
+    replan = [*COMMAND, "replan", str(under_way), "--today", str(today)]
+    calendar = ["calendar", season, "-o", str(folder / f"{name}.ics")]
+    return {
+        "check": Timed([*COMMAND, "check", season]),
+        "plan": Timed([*COMMAND, "plan", season]),
+        "replan": Timed(replan, partial(shutil.copy, lost, book)),
+        "calendar": Timed([*COMMAND, *calendar]),
+        "outlook": Timed([*COMMAND, "outlook", season]),
+    }
 
 
-def _under_way(season: Path) -> Path:
-    """The season with a plan, and everything before the day of the loss recorded as done."""
-    clock = seasons.Clock(date(2026, 11, 25), "UTC")
-    (season / "season.book").unlink(missing_ok=True)
-    planning.plan_and_keep(*seasons.read(season, clock, None), kept_at="")
-    today = date.fromisoformat(IN_FEBRUARY)
-    recording.record(season, ["done", "all"], clock=today, today=today, on=None, force=True, at="")
-    return season
+def _lost(name: str, season: Path) -> date:
+    """Records in a season all that was done, and then a loss after which there is still a plan; its day."""
+    planning.plan_and_keep(*seasons.read(season, CLOCK, None), kept_at="")
+    book = season / "season.book"
+    planned = book.read_bytes()
+    for loss in losses(name, 20, SEED):
+        book.write_bytes(planned)
+        for words, today in ((["done", "all"], loss.today - DAY), (loss.words.split(), loss.today)):
+            recording.record(season, words, clock=today, today=today, on=None, force=True, at="")
+        lost = book.read_bytes()
+        replan = [*COMMAND, "replan", str(season), "--today", str(loss.today)]
+        ended = subprocess.run(replan, check=False, capture_output=True)
+        book.write_bytes(lost)
+        if ended.returncode == 0:
+            return loss.today
+    raise RuntimeError(f"no loss of {name} can be made good")
 
 
-def seconds(commands: list[list[str]], before: Callable[[], object] = lambda: None) -> float:
-    """Best of a few rounds of some processes one after the other, in seconds; what they print goes nowhere.
+def rounds(timed: Mapping[tuple[str, str], Timed], count: int) -> dict[tuple[str, str], float]:
+    """The middle one of so many rounds for each process, in seconds; what they print goes nowhere.
 
     Compiled modules are kept between rounds, as they are on a grower's machine.
     """
     surroundings = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
-    best = float("inf")
-    for _ in range(ROUNDS):
-        before()
-        start = time.perf_counter()
-        for command in commands:
-            subprocess.run(command, check=True, stdout=subprocess.DEVNULL, env=surroundings)
-        best = min(best, time.perf_counter() - start)
-    return best
+    took: dict[tuple[str, str], list[float]] = {name: [] for name in timed}
+    for turn in range(count + 1):
+        for name, one in timed.items():
+            one.before()
+            start = time.perf_counter()
+            subprocess.run(one.command, check=True, stdout=subprocess.DEVNULL, env=surroundings)
+            if turn:  # the first round fills what is kept between processes
+                took[name].append(time.perf_counter() - start)
+    return {name: statistics.median(seconds) for name, seconds in took.items()}
 
 
-def _row(name: str, took: float, bare: float) -> None:
-    print(f"{name:36} {took:6.2f} s  {took / bare:5.2f} x", flush=True)
+def bare_import() -> float:
+    """Seconds of a process that imports the solver and does nothing."""
+    return rounds({("bare", ""): Timed(IMPORT)}, QUICK_ROUNDS)["bare", ""]
+
+
+TABLE = Table(
+    "Whole processes: times the bare import of the solver in the same round",
+    (
+        Column("all_s", "seconds", "{:.2f}"),
+        Column("of_typer", "of importing typer", "{:.2f} x"),
+        *(Column(command, command, "{:.2f} x") for command in COMMANDS),
+    ),
+    measure,
+)

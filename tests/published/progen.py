@@ -8,9 +8,43 @@ mode, duration and needs; a last line with the capacities. The first and the las
 
 from __future__ import annotations
 
+import csv
 from datetime import date
+from pathlib import Path
+from typing import NamedTuple
 
 from scheduler.problem.shapes import Lag, Point, Problem, Room, Stay, Term, Work
+
+FOLDER = Path(__file__).parents[3] / "shared" / "instances"
+"""Where the sets lie beside the repository; they carry no licence and are no part of it."""
+
+
+class Instance(NamedTuple):
+    """A published instance: its set, its file, and the optimum that is printed for it."""
+
+    folder: str
+    name: str
+    printed: str
+
+
+def published(folder: Path = FOLDER) -> list[Instance]:
+    """Every instance of the sets in a folder, each set a folder of its own with its `optimum.csv`."""
+    return [
+        Instance(answers.parent.name, row["problem"], row["optimum"])
+        for answers in sorted(folder.glob("*/optimum.csv"))
+        for row in csv.DictReader(answers.read_text(encoding="utf-8").splitlines())
+    ]
+
+
+def agrees(printed: str, value: int | None, bound: int, proved: bool) -> bool:
+    """Whether an answer is that of the set: of value None there is none, and where a range is printed any in it.
+
+    An answer that is not proved agrees as long as the printed one may lie between its bound and its value.
+    """
+    if printed == "unsat" or value is None:
+        return value is None and (printed == "unsat" or not proved)
+    low, _, high = printed.partition("..")
+    return int(low) <= value and bound <= int(high or low) and not (proved and value > int(high or low))
 
 
 def read(text: str) -> Problem:

@@ -1,0 +1,52 @@
+"""What a plan is worth, whoever made it: counted from its days by the checker and by nobody's own words."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import replace
+
+from scheduler.checker.schedule import check_days, value
+from scheduler.problem.shapes import Days, Point, Problem, Term
+from tests.bench.table import Cell
+
+TIERS = {3: "margin", 4: "risk", 5: "days"}
+
+
+def quality(problem: Problem, days: Days, goals: Sequence[str]) -> dict[str, Cell]:
+    """The figures of a plan that may have left plantings out: what is left out costs nothing, and is counted.
+
+    `wrong` counts the rules that are broken among the works that have days.
+    """
+    there = replace(problem, terms=tuple(term for term in problem.terms if _has_days(term, days)))
+    worth = value(there, days)
+    lab = {day for name, on in days.pieces.items() if name.endswith((":inoculate", ":cook")) for day in on}
+    missing = problem.works and [work.name for work in problem.works if work.name not in days.pieces]
+    left_out = [
+        violation for violation in check_days(problem, days) if violation.rule not in ("pieces", "cooker")
+    ]
+    return {
+        "made": f"{sum(goal in days.pieces for goal in goals)} of {len(goals)}",
+        "left out": len(missing),
+        "wrong": len(left_out),
+        **{name: worth.get(number, 0) for number, name in TIERS.items()},
+        "late": _missed(there, days, "after the best span"),
+        "short": _missed(there, days, "margin"),
+        "lab days": len(lab),
+    }
+
+
+def _has_days(term: Term, days: Days) -> bool:
+    return all(point is None or point.work in days.pieces for point in (term.plus, term.minus))
+
+
+def _missed(problem: Problem, days: Days, what: str) -> int:
+    """How many aims of a kind are not met."""
+    return sum(
+        term.offset + _day(problem, days, term.plus) - _day(problem, days, term.minus) > 0
+        for term in problem.terms
+        if term.name.startswith(f"{what}:")
+    )
+
+
+def _day(problem: Problem, days: Days, point: Point | None) -> int:
+    return 0 if point is None else days.at(problem, point)
