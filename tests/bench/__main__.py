@@ -24,6 +24,7 @@ TABLES: Mapping[str, Table] = {
     "processes": processes.TABLE,
     "tiers": tiers.TABLE,
     "scaling": scaling.TABLE,
+    "comfortable": scaling.MANY,
     "rivals": rivals.TABLE,
     "instances": instances.TABLE,
     "stability": stability.TABLE,

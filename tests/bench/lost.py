@@ -69,6 +69,6 @@ def onward(found: list[Loss], planner: Callable[[Loss], Days | None]) -> dict[st
     after = [(loss, planner(loss)) for loss in found]
     saved = [(loss, days) for loss, days in after if days is not None and not check_days(loss.problem, days)]
     return {
-        "saved": f"{len(saved)} of {len(found)}",
+        "saved": f"{len(saved)}/{len(found)}",
         "moved": sum(loss.moved(days) for loss, days in saved),
     }

@@ -27,7 +27,7 @@ IMPORT = [sys.executable, "-c", "from ortools.sat.python import cp_model"]
 TYPER = [sys.executable, "-c", "import typer"]
 """What any program with such a command line pays: `python -c pass`, and the import of its library."""
 COMMAND = [sys.executable, "-m", "scheduler.cli"]
-ROUNDS, QUICK_ROUNDS = 5, 3
+ROUNDS, QUICK_ROUNDS = 3, 2
 QUICK = ("backyard", "market")
 SEED = 1
 CLOCK = seasons.Clock(date(2026, 11, 25), "UTC")
@@ -116,7 +116,7 @@ def rounds(timed: Mapping[tuple[str, str], Timed], count: int) -> dict[tuple[str
 
 def bare_import() -> float:
     """Seconds of a process that imports the solver and does nothing."""
-    return rounds({("bare", ""): Timed(IMPORT)}, QUICK_ROUNDS)["bare", ""]
+    return rounds({("bare", ""): Timed(IMPORT)}, ROUNDS)["bare", ""]
 
 
 TABLE = Table(

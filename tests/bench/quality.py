@@ -25,9 +25,9 @@ def quality(problem: Problem, days: Days, goals: Sequence[str]) -> dict[str, Cel
         violation for violation in check_days(problem, days) if violation.rule not in ("pieces", "cooker")
     ]
     return {
-        "made": f"{sum(goal in days.pieces for goal in goals)} of {len(goals)}",
+        "made": f"{sum(goal in days.pieces for goal in goals)}/{len(goals)}",
         "left out": len(missing),
-        "wrong": len(left_out),
+        "wrong": len(check_days(problem, days)) - own,
         **{name: worth.get(number, 0) for number, name in TIERS.items()},
         "late": _missed(there, days, "after the best span"),
         "short": _missed(there, days, "margin"),

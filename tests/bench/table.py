@@ -48,7 +48,7 @@ class Table:
         lines += [(name, *(_written(column, row) for column in self.columns)) for name, row in rows.items()]
         widths = [max(map(len, column)) for column in zip(*lines, strict=True)]
         table = [
-            "  ".join([cells[0].ljust(widths[0]), *map(str.rjust, cells[1:], widths[1:])]) for cells in lines
+            " ".join([cells[0].ljust(widths[0]), *map(str.rjust, cells[1:], widths[1:])]) for cells in lines
         ]
         return "\n".join([self.title, *(f"  {line.rstrip()}" for line in table), *self.notes]) + "\n"
 
