@@ -1,8 +1,8 @@
 """One table of how long things take, how good plans are, and how steady: ``python -m tests.bench``.
 
 ``python -m tests.bench tiers`` measures that part only. Nothing here is a test: no time is asserted. What has
-changed against the run that was kept last is printed below the tables; ``--keep`` keeps this one instead, and
-``tests/bench/test_kept.py`` then says what README has to show.
+changed against the run that was kept last is printed below the tables; ``--keep`` keeps this one instead, in
+``tests/bench/last.json``, and shows it in README.
 """
 
 from __future__ import annotations
@@ -51,7 +51,9 @@ def main(arguments: list[str]) -> None:
     parser = argparse.ArgumentParser("tests.bench", description=__doc__)
     parser.add_argument("tables", nargs="*", help=f"of {', '.join(TABLES)}; all by default")
     parser.add_argument("--quick", action="store_true", help="small sizes, few rounds")
-    parser.add_argument("--keep", action="store_true", help="keep this run as the last one")
+    parser.add_argument(
+        "--keep", action="store_true", help="keep this run as the last one, and show it in README"
+    )
     parser.add_argument("--instances", type=Path, default=FOLDER, help="folder of published instances")
     asked = parser.parse_args(arguments)
     unknown = set(asked.tables) - set(TABLES)
@@ -71,7 +73,10 @@ def main(arguments: list[str]) -> None:
         print("Changed against the run that was kept last:")
         print("\n".join(f"  {line}" for line in kept.changes(last, new)) or "  nothing")
     if asked.keep:
-        kept.FILE.write_text(kept.merged(last, new).to_json(), encoding="utf-8")
+        now = kept.merged(last, new)
+        kept.FILE.write_text(now.to_json(), encoding="utf-8")
+        readme = kept.shown(kept.README.read_text(encoding="utf-8"), text(now.tables))
+        kept.README.write_text(readme, encoding="utf-8")
 
 
 if __name__ == "__main__":

@@ -13,6 +13,9 @@ from typing import Any
 from tests.bench.table import Cell, Rows
 
 FILE = Path(__file__).with_name("last.json")
+README = Path(__file__).parents[2] / "README.md"
+SENTENCE = "`.venv/bin/python -m tests.bench` prints this table"
+"""What stands in README before the block of the table."""
 SCHEMA = "budswell.bench/1"
 SHAPE: Mapping[str, Any] = {
     "type": "object",
@@ -80,6 +83,16 @@ def merged(last: Measured | None, new: Measured) -> Measured:
         for name, rows in last.tables.items()
     }
     return Measured({**old, **new.tables}, new.import_s, new.quick)
+
+
+def shown(readme: str, tables: str) -> str:
+    """README with the tables in their block. Raises ValueError where its sentence or its block is missing."""
+    head, sentence, rest = readme.partition(SENTENCE)
+    before, fence, block = rest.partition("```text\n")
+    _, end, after = block.partition("```\n")
+    if not (fence and end):
+        raise ValueError(f"nothing to write into after: {SENTENCE}")
+    return "".join([head, sentence, before, fence, tables, end, after])
 
 
 def changes(last: Measured, new: Measured) -> Iterator[str]:

@@ -20,13 +20,12 @@ def quality(problem: Problem, days: Days, goals: Sequence[str]) -> dict[str, Cel
     there = replace(problem, terms=tuple(term for term in problem.terms if _has_days(term, days)))
     worth = value(there, days)
     lab = {day for name, on in days.pieces.items() if name.endswith((":inoculate", ":cook")) for day in on}
-    missing = problem.works and [work.name for work in problem.works if work.name not in days.pieces]
-    left_out = [
-        violation for violation in check_days(problem, days) if violation.rule not in ("pieces", "cooker")
-    ]
+    left_out = {work.name for work in problem.works} - days.pieces.keys()
+    # A work without a day breaks the rules of its own pieces and of its cooker, and no other.
+    own = len(left_out) + len(left_out & {name for pot in problem.cookers for name in pot.shares})
     return {
         "made": f"{sum(goal in days.pieces for goal in goals)}/{len(goals)}",
-        "left out": len(missing),
+        "left out": len(left_out),
         "wrong": len(check_days(problem, days)) - own,
         **{name: worth.get(number, 0) for number, name in TIERS.items()},
         "late": _missed(there, days, "after the best span"),
