@@ -12,7 +12,7 @@ import shutil
 import sys
 import tempfile
 import time
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Mapping
 from pathlib import Path
 
 from tests.bench import calendars, instances, kept, outlook, processes, rivals, scaling, stability, tiers
@@ -33,17 +33,10 @@ TABLES: Mapping[str, Table] = {
 }
 
 
-def text(tables: Mapping[str, Rows]) -> str:
-    """The tables as they are printed, in their order."""
-    return "\n".join(table.text(tables[name]) for name, table in TABLES.items() if name in tables)
-
-
-def measured(run: Run, wanted: Iterable[str]) -> Iterator[tuple[str, Rows]]:
-    """The rows of each table that is wanted, as soon as they are there."""
-    for name in wanted:
-        start = time.perf_counter()
-        yield name, TABLES[name].measure(run)
-        print(f"{name} took {time.perf_counter() - start:.0f} s", file=sys.stderr, flush=True)
+def text(run: kept.Measured) -> str:
+    """The machine and the tables as they are printed, in their order."""
+    tables = [table.text(run.tables[name]) for name, table in TABLES.items() if name in run.tables]
+    return "\n".join([f"{run.machine()}\n", *tables])
 
 
 def main(arguments: list[str]) -> None:
@@ -64,18 +57,22 @@ def main(arguments: list[str]) -> None:
     with tempfile.TemporaryDirectory() as place:
         ignored = shutil.ignore_patterns("*.book", "*.ics", "*.feed")
         folder = Path(shutil.copytree(EXAMPLES, Path(place) / "examples", ignore=ignored))
-        import_s = processes.bare_import()
-        for name, rows in measured(Run(folder, asked.instances, asked.quick), asked.tables or TABLES):
-            tables[name] = rows
-            print(text({name: rows}), flush=True)
+        import_s = round(processes.bare_import(), 4)
+        run = Run(folder, asked.instances, asked.quick)
+        for name in asked.tables or TABLES:
+            start = time.perf_counter()
+            tables[name] = kept.rounded(TABLES[name].measure(run))
+            print(TABLES[name].text(tables[name]), flush=True)
+            print(f"{name} took {time.perf_counter() - start:.0f} s", file=sys.stderr, flush=True)
     new = kept.Measured(tables, import_s, asked.quick)
+    print(new.machine())
     if last is not None:
         print("Changed against the run that was kept last:")
         print("\n".join(f"  {line}" for line in kept.changes(last, new)) or "  nothing")
     if asked.keep:
         now = kept.merged(last, new)
         kept.FILE.write_text(now.to_json(), encoding="utf-8")
-        readme = kept.shown(kept.README.read_text(encoding="utf-8"), text(now.tables))
+        readme = kept.shown(kept.README.read_text(encoding="utf-8"), text(now))
         kept.README.write_text(readme, encoding="utf-8")
 
 

@@ -84,6 +84,7 @@ class _Planner:
     def _needs(self, name: str) -> set[str]:
         """All works that lead to this one."""
         if name not in self.needs:
+            self.needs[name] = set()  # rules that go round in a circle end here
             feeders = self.feeders[name]
             self.needs[name] = set(feeders).union(*map(self._needs, feeders))
         return self.needs[name]

@@ -21,7 +21,7 @@ from pyjobshop.Result import SolveStatus
 
 from scheduler.problem.shapes import Days, Lag, Point, Problem, Stay, Work
 from scheduler.problem.tighten import one_day, pieces_a_day
-from tests.bench.monolith import fewest_loads
+from scheduler.solve.model import loads_of
 
 READY = "ready"
 
@@ -194,7 +194,7 @@ class _Shop:
                 if done.mode in self.pots:
                     cooker[name] = self.pots[done.mode]
             pieces[name] = dict(sorted(on.items()))
-        return Days(pieces, cooker, fewest_loads(self.problem, pieces, cooker))
+        return Days(pieces, cooker, loads_of(self.problem, pieces, cooker))
 
 
 def _breaks(days: list[int]) -> list[tuple[int, int]]:

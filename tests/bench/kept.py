@@ -57,9 +57,22 @@ class Measured:
     cores: int = os.cpu_count() or 1
     python: str = platform.python_version()
 
+    def machine(self) -> str:
+        """What kind of machine it was, and whether it was a full run."""
+        how = "small sizes and few rounds" if self.quick else "all sizes"
+        return f"{self.cores} cores, Python {self.python}, {how}"
+
     def to_json(self) -> str:
         """The run as it is kept."""
         return json.dumps({"schema": SCHEMA, **asdict(self)}, indent=1, ensure_ascii=False) + "\n"
+
+
+def rounded(rows: Rows) -> Rows:
+    """The figures with as many digits as mean something."""
+    return {
+        row: {key: round(cell, 4) if isinstance(cell, float) else cell for key, cell in cells.items()}
+        for row, cells in rows.items()
+    }
 
 
 def read(text: str) -> Measured:

@@ -7,13 +7,14 @@ weights put the tiers in their order as long as the costs below them stay under 
 
 from __future__ import annotations
 
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Mapping
 from dataclasses import dataclass
 
 from ortools.sat.python import cp_model
 
 from scheduler.problem.shapes import Days, Point, Problem, Term, Work
+from scheduler.solve.model import loads_of
 
 WEIGHTS = {3: 10_000_000, 4: 10_000}
 """Of a missed margin, and of risk, against a minute of work on a day that is not preferred."""
@@ -216,18 +217,7 @@ class _Monolith:
         cooker = {
             name: pot for (name, pot), here in self.inside.items() if any(map(solver.value, here.values()))
         }
-        return Days(pieces, cooker, fewest_loads(self.problem, pieces, cooker))
-
-
-def fewest_loads(
-    problem: Problem, pieces: Mapping[str, Mapping[int, int]], cooker: Mapping[str, str]
-) -> dict[tuple[int, str, str], int]:
-    """The loads of each day, cooker and class that hold what is cooked there."""
-    pots = {pot.name: pot for pot in problem.cookers}
-    held: Counter[tuple[int, str, str]] = Counter()
-    for name, pot in cooker.items():
-        held[min(pieces[name]), pot, pots[pot].classes[name]] += pots[pot].shares[name]
-    return {key: -(-parts // pots[key[1]].share) for key, parts in held.items()}
+        return Days(pieces, cooker, loads_of(self.problem, pieces, cooker))
 
 
 def _sum(choice: Choice, table: Mapping[int, int] | None = None) -> Linear:

@@ -13,7 +13,6 @@ from __future__ import annotations
 import time
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
-from functools import partial
 
 from scheduler.problem import yard
 from scheduler.problem.shapes import Days, Problem
@@ -44,6 +43,7 @@ class Plan:
 
     days: Days | None
     best: bool | None
+    """None where that is not asked."""
 
 
 @dataclass(frozen=True)
@@ -113,16 +113,10 @@ def row(problem: Problem, goals: Sequence[str], way: Way) -> dict[str, Cell]:
         return {**cells, "made": "refused" if found.best else "none"}
     cells |= quality(problem, found.days, goals)
     whole = cells["left out"] == cells["wrong"] == 0
-    if whole and way.onward is not None and len(problem.works) <= LOSS_WORKS:
-        planner = partial(_onward, way.onward, goals)
-        cells |= onward(losses(problem, found.days, LOSSES), planner)
+    replanned = way.onward
+    if whole and replanned and len(problem.works) <= LOSS_WORKS:
+        cells |= onward(losses(problem, found.days, LOSSES), lambda loss: replanned(loss, goals))
     return cells
-
-
-def _onward(
-    way: Callable[[Loss, Sequence[str]], Days | None], goals: Sequence[str], loss: Loss
-) -> Days | None:
-    return way(loss, goals)
 
 
 TABLE = Table(
@@ -138,9 +132,9 @@ TABLE = Table(
     ),
     measure,
     (
-        "One sum: one model, one weighted sum of all aims, stopped after 10 s. By hand: back from each planting.",
-        "No day: works left out. Wrong: rules broken. Margin, risk, days: what the tiers cost. Late: plantings after",
-        "their best days. Short: batches with less than their margin. Lab: days with lab work. Saved: of three lost",
-        "batches. Moved: works to come that lie on other days after that, in all.",
+        "One sum: one model, one weighted sum of all aims, stopped after 10 s. By hand: back from each",
+        "planting. No day: works left out. Wrong: rules broken. Margin, risk, days: what the tiers cost.",
+        "Late: plantings after their best days. Short: batches with less than their margin. Lab: days with",
+        "lab work. Saved: of three lost batches. Moved: works to come that lie on other days after that.",
     ),
 )

@@ -1,7 +1,6 @@
 """How planning grows with the plantings of a season: time, proof, what is left open, and memory.
 
-Each season is planned in a process of its own, whose peak of memory is read from the system. Of 0 s no logarithm
-is drawn: times are of seconds' thousandths at least.
+Each season is planned in a process of its own, whose peak of memory is read from the system.
 """
 
 from __future__ import annotations
@@ -52,7 +51,7 @@ def comfortable(run: Run) -> Rows:
     mine = [planned(generate.write(run.folder, COMFORTABLE, "comfortable", seed), SOON_S) for seed in seeds]
     first = [row["first_s"] for row in mine]
     there = sorted(seconds for seconds in first if isinstance(seconds, float))
-    soon = [row for row in mine if all(row[f"{tier}_s"] is not None for tier in TIERS[:2])]
+    soon = [row for row in mine if all(_is_soon(row[f"{tier}_s"]) for tier in TIERS[:2])]
     row: dict[str, Cell] = {
         "planned": f"{len(there)} of {len(mine)}",
         "soon": f"{len(soon)} of {len(mine)}",
@@ -62,10 +61,14 @@ def comfortable(run: Run) -> Rows:
     return {f"comfortable, {COMFORTABLE}": row}
 
 
+def _is_soon(seconds: Cell) -> bool:
+    return isinstance(seconds, float) and seconds <= SOON_S
+
+
 def exponent(sizes: Sequence[float], seconds: Sequence[float]) -> float | None:
     """The power of the size that seconds grow with: the slope of the least squares between their logarithms.
 
-    None of fewer than two sizes.
+    None of fewer than two sizes. What took less than a millisecond is taken to have taken one.
     """
     if len(sizes) < 2:
         return None
@@ -134,8 +137,8 @@ TABLE = Table(
     ),
     measure,
     (
-        "Seconds until the first plan, until a tier is proved (- if it is not), and in all. Gaps between what the",
-        "plan costs and what it costs at least: margin, risk, days. n^: how the time to the first plan grows.",
+        "Seconds until the first plan, until a tier is proved (- if it is not), and in all. Gaps between",
+        "what margin, risk and days cost and what they cost at least. n^: growth of the first plan's time.",
     ),
 )
 MANY = Table(

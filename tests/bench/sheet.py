@@ -7,7 +7,7 @@ from collections.abc import Iterable, Mapping
 from typing import TypeVar
 
 from scheduler.problem.shapes import Cooker, DayLimit, Lag, Point, Problem, Stay, Term
-from tests.bench.monolith import fewest_loads
+from scheduler.solve.model import loads_of
 
 Pieces = Mapping[int, int]
 T = TypeVar("T")
@@ -93,7 +93,7 @@ class Sheet:
 
     def loads(self) -> dict[tuple[int, str, str], int]:
         """The loads of what has been put into cookers."""
-        return fewest_loads(self.problem, self.pieces, self.cooker)
+        return loads_of(self.problem, self.pieces, self.cooker)
 
     def _count(self, name: str, sign: int) -> None:
         for day, count in self.pieces[name].items():

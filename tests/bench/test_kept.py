@@ -27,7 +27,7 @@ def test_readme_shows_the_run_that_was_kept() -> None:
     assert set(measured.tables) == set(TABLES)
     assert all(measured.tables.values())
     readme = README.read_text(encoding="utf-8")
-    assert kept.shown(readme, text(measured.tables)) == readme
+    assert kept.shown(readme, text(measured)) == readme
 
 
 def test_only_the_block_of_the_table_is_written_anew() -> None:
@@ -40,7 +40,7 @@ def test_only_the_block_of_the_table_is_written_anew() -> None:
 
 def test_lines_of_the_table_fit_the_page() -> None:
     """No line is wider than README's blocks."""
-    assert max(map(len, text(last().tables).splitlines())) <= 110
+    assert max(map(len, text(last()).splitlines())) <= 100
 
 
 def test_a_kept_run_has_its_shape() -> None:

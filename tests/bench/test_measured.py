@@ -36,7 +36,7 @@ def test_a_watched_search_tells_when(tmp_path: Path) -> None:
     seen = watched(problem, 60)
     assert seen.found is not None and seen.first_s is not None
     proofs = proved_s(seen)
-    assert proofs["margin"] == proofs["risk"] == seen.first_s < proofs["days"] <= seen.took_s  # type: ignore[operator]
+    assert proofs["margin"] == proofs["risk"] == seen.first_s < proofs["days"] <= seen.took_s
     assert gaps(problem, seen.found) == {"margin": 0, "risk": 0, "days": 0}
 
 

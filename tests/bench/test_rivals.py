@@ -123,7 +123,7 @@ def test_a_lost_batch_is_begun_anew_after_its_loss() -> None:
     assert len(lost) == 3
     for loss in lost:
         assert loss.moved(found.days) == 0
-        again = WAYS["budswell"].onward(loss, goals)  # type: ignore[misc]
+        again = WAYS["budswell"].onward(loss, goals)
         if again is not None:
             assert check_days(loss.problem, again) == []
             assert again.first(f"{loss.batch}:inoculate") > loss.today
