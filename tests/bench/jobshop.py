@@ -23,7 +23,8 @@ from scheduler.problem.shapes import Days, Lag, Point, Problem, Stay, Work
 from scheduler.problem.tighten import one_day, pieces_a_day
 from scheduler.solve.model import loads_of
 
-READY = "ready"
+READY, ENDS = "ready", ("first", "last")
+"""The points of a work that have a task, or an end of one."""
 
 
 def plan(problem: Problem, limit_s: float) -> Days | None:
@@ -119,45 +120,38 @@ class _Shop:
         """One day on a resource that is there on its allowed days only, in each vessel that the work fits."""
         free = set(allowed)
         taboo = [day for day in range(self.problem.horizon + 1) if day not in free]
-        needs = {id(calendar := self.model.add_renewable(1, breaks=_breaks(taboo))): (calendar, 1)}
-        for limit in self.problem.day_limits:
-            if limit.per_piece.get(work.name):
-                resource = self.minutes[limit.name]
-                needs[id(resource)] = resource, limit.per_piece[work.name] * pieces
-        pots = [pot for pot in self.problem.cookers if work.name in pot.shares]
+        needs = [(self.model.add_renewable(1, breaks=_breaks(taboo)), 1)]
+        needs += [
+            (self.minutes[limit.name], limit.per_piece[work.name] * pieces)
+            for limit in self.problem.day_limits
+            if limit.per_piece.get(work.name)
+        ]
         found = []
-        for pot in pots or [None]:
-            demands = list(needs.values())
+        for pot in [pot for pot in self.problem.cookers if work.name in pot.shares] or [None]:
+            vessel = []
             if pot is not None:
-                demands.append((self.vessels[pot.name], pot.shares[work.name]))
+                vessel = [(self.vessels[pot.name], pot.shares[work.name])]
                 self.pots[len(self.model.modes)] = pot.name
-            resources, amounts = zip(*demands, strict=True)
+            resources, amounts = zip(*needs, *vessel, strict=True)
             found.append(self.model.add_mode(task, list(resources), 1, list(amounts)))
         return found
 
     def _lag(self, lag: Lag) -> None:
-        """A distance, where both ends are a first day, a last day, or the end of growth."""
-        if not (self._is_said(lag.before) and self._is_said(lag.after)):
+        """A distance from a first day, a last day, or the end of growth to a first or a last day."""
+        if lag.after.at not in ENDS or not self._is_said(lag.before):
             return
+        from_start, ready = self.model.add_start_before_start, lag.before.at == READY
+        at_least = self.model.add_end_before_start if ready else from_start
+        at_most = self.model.add_start_before_end if ready else from_start
         for before in self._ends(lag.before):
             for after in self._ends(lag.after):
                 if lag.least is not None:
-                    add = (
-                        self.model.add_end_before_start
-                        if lag.before.at == READY
-                        else self.model.add_start_before_start
-                    )
-                    add(before, after, lag.least)
+                    at_least(before, after, lag.least)
                 if lag.most is not None:
-                    add = (
-                        self.model.add_start_before_end
-                        if lag.before.at == READY
-                        else self.model.add_start_before_start
-                    )
-                    add(after, before, -lag.most)
+                    at_most(after, before, -lag.most)
 
     def _is_said(self, point: Point) -> bool:
-        return point.at in ("first", "last") or (point.at == READY and point.work in self.growth)
+        return point.at in ENDS or (point.at == READY and point.work in self.growth)
 
     def _ends(self, point: Point) -> list[Task]:
         return [self.growth[point.work]] if point.at == READY else self.tasks[point.work]
@@ -168,15 +162,11 @@ class _Shop:
             return
         waits = self.model.add_task(allow_idle=True, latest_end=self.problem.horizon + 1)
         self.model.add_mode(waits, room, 0, stay.amount)
-        start = self._ends(stay.start)[0]
-        (self.model.add_start_at_end if stay.start.at == READY else self.model.add_start_at_start)(
-            waits, start
-        )
+        begins = self.model.add_start_at_end if stay.start.at == READY else self.model.add_start_at_start
+        begins(waits, self._ends(stay.start)[0])
+        reaches = self.model.add_end_before_end if stay.end.at == READY else self.model.add_start_before_end
         for end in self._ends(stay.end):
-            # Of several last days the room is held to the last one at least.
-            (self.model.add_end_before_end if stay.end.at == READY else self.model.add_start_before_end)(
-                end, waits
-            )
+            reaches(end, waits)
 
     def solved(self, limit_s: float) -> Days | None:
         """What it finds, read back as days."""

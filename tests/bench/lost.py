@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from dataclasses import dataclass, replace
 
-from scheduler.checker.schedule import check_days
 from scheduler.problem.promises import open_works, with_parts
 from scheduler.problem.shapes import Days, Limit, Problem, Work
+from tests.bench.quality import all_planted
 from tests.bench.table import Cell
 
 DONE = "done"
@@ -27,7 +27,7 @@ class Loss:
     def moved(self, after: Days) -> int:
         """How many works that were still to come lie on other days; the lost batch is begun anew anyway."""
         return sum(
-            set(after.pieces[work.name]) != set(self.before.pieces[work.name])
+            set(after.pieces.get(work.name, ())) != set(self.before.pieces.get(work.name, ()))
             for work in open_works(self.problem, DONE)
             if work.name.rpartition(":")[0] != self.batch
         )
@@ -64,10 +64,14 @@ def _lost(problem: Problem, days: Days, name: str) -> Loss:
     return Loss(with_parts(onward, done, spread), days, today, done, batch)
 
 
-def onward(found: list[Loss], planner: Callable[[Loss], Days | None]) -> dict[str, Cell]:
-    """How many of the losses are made good, and how many works that moves in all."""
+def onward(
+    found: Sequence[Loss], goals: Sequence[str], planner: Callable[[Loss], Days | None]
+) -> dict[str, Cell]:
+    """How many of the losses are made good, with all planted, and how many works that moves in all."""
     after = [(loss, planner(loss)) for loss in found]
-    saved = [(loss, days) for loss, days in after if days is not None and not check_days(loss.problem, days)]
+    saved = [
+        (loss, days) for loss, days in after if days is not None and all_planted(loss.problem, days, goals)
+    ]
     return {
         "saved": f"{len(saved)}/{len(found)}",
         "moved": sum(loss.moved(days) for loss, days in saved),

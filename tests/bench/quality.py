@@ -20,18 +20,32 @@ def quality(problem: Problem, days: Days, goals: Sequence[str]) -> dict[str, Cel
     there = replace(problem, terms=tuple(term for term in problem.terms if _has_days(term, days)))
     worth = value(there, days)
     lab = {day for name, on in days.pieces.items() if name.endswith((":inoculate", ":cook")) for day in on}
-    left_out = {work.name for work in problem.works} - days.pieces.keys()
-    # A work without a day breaks the rules of its own pieces and of its cooker, and no other.
-    own = len(left_out) + len(left_out & {name for pot in problem.cookers for name in pot.shares})
     return {
         "made": f"{sum(goal in days.pieces for goal in goals)}/{len(goals)}",
-        "left out": len(left_out),
-        "wrong": len(check_days(problem, days)) - own,
+        "left out": len(_left_out(problem, days)),
+        "wrong": wrong(problem, days),
         **{name: worth.get(number, 0) for number, name in TIERS.items()},
         "late": _missed(there, days, "after the best span"),
         "short": _missed(there, days, "margin"),
         "lab days": len(lab),
     }
+
+
+def wrong(problem: Problem, days: Days) -> int:
+    """How many rules are broken among the works that have days."""
+    left_out = _left_out(problem, days)
+    # A work without a day breaks the rules of its own pieces and of its cooker, and no other.
+    own = len(left_out) + len(left_out & {name for pot in problem.cookers for name in pot.shares})
+    return len(check_days(problem, days)) - own
+
+
+def all_planted(problem: Problem, days: Days, goals: Sequence[str]) -> bool:
+    """Whether every planting has its days, by the rules; a jar that is not kept back may have been forgotten."""
+    return days.pieces.keys() >= set(goals) and wrong(problem, days) == 0
+
+
+def _left_out(problem: Problem, days: Days) -> set[str]:
+    return {work.name for work in problem.works} - days.pieces.keys()
 
 
 def _has_days(term: Term, days: Days) -> bool:

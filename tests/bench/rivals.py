@@ -5,7 +5,7 @@
 - by hand: back from the planting days, one work after the other (`greedy`).
 - PyJobShop: a library for machine scheduling on the same solver, as far as it can say the rules (`jobshop`).
 
-Every plan is judged by the checker. Losses are played where a plan is whole: each way plans onward from its own.
+Every plan is judged by the checker. Losses are played where all is planted: each way plans onward from its own.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ from scheduler.solve.params import Budget
 from scheduler.solve.replan import Kept, replan
 from tests.bench import generate, greedy, jobshop, monolith
 from tests.bench.lost import DONE, Loss, losses, onward
-from tests.bench.quality import quality
+from tests.bench.quality import all_planted, quality
 from tests.bench.table import Cell, Column, Rows, Run, Table
 from tests.bench.watched import watched
 
@@ -112,10 +112,9 @@ def row(problem: Problem, goals: Sequence[str], way: Way) -> dict[str, Cell]:
     if found.days is None:
         return {**cells, "made": "refused" if found.best else "none"}
     cells |= quality(problem, found.days, goals)
-    whole = cells["left out"] == cells["wrong"] == 0
     replanned = way.onward
-    if whole and replanned and len(problem.works) <= LOSS_WORKS:
-        cells |= onward(losses(problem, found.days, LOSSES), lambda loss: replanned(loss, goals))
+    if replanned and len(problem.works) <= LOSS_WORKS and all_planted(problem, found.days, goals):
+        cells |= onward(losses(problem, found.days, LOSSES), goals, lambda loss: replanned(loss, goals))
     return cells
 
 

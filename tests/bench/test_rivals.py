@@ -131,7 +131,7 @@ def test_a_lost_batch_is_begun_anew_after_its_loss() -> None:
             assert all(
                 any(limit.rule == DONE for limit in loss.problem.work(name).limits) for name in loss.done
             )
-    assert onward(lost, lambda loss: None) == {"saved": "0/3", "moved": 0}
+    assert onward(lost, goals, lambda loss: None) == {"saved": "0/3", "moved": 0}
 
 
 def test_a_row_has_time_and_worth() -> None:
