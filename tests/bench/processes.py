@@ -120,10 +120,10 @@ def bare_import() -> float:
 
 
 TABLE = Table(
-    "Whole processes: times the bare import of the solver in the same round",
+    "Whole processes: seconds in all, and times the bare import of the solver in the same round",
     (
         Column("all_s", "seconds", "{:.2f}"),
-        Column("of_typer", "of importing typer", "{:.2f} x"),
+        Column("of_typer", "import of typer", "{:.2f} x"),
         *(Column(command, command, "{:.2f} x") for command in COMMANDS),
     ),
     measure,
