@@ -476,19 +476,14 @@ def test_a_book_that_cannot_be_written_is_told_before_a_file_is(tmp_path: Path) 
     files = {path.name: path.read_bytes() for path in planned(tmp_path).iterdir()}
     with TemporaryDirectory() as place:
         Path(place).chmod(0o777)
-        told_before_a_file_is(Path(place), files)
-
-
-def told_before_a_file_is(place: Path, files: dict[str, bytes]) -> None:
-    """A calendar from a locked folder with these files, into another folder, is refused."""
-    with locked_folder(**files) as folder:
-        before = listing(folder)
-        ended = inside("calendar", folder, "-o", place / "x.ics", cwd=folder)
-        assert ended.code == 3
-        is_one_block(ended)
-        assert "season.book" in ended.err
-        assert listing(folder) == before
-        assert list(place.iterdir()) == []
+        with locked_folder(**files) as folder:
+            before = listing(folder)
+            ended = inside("calendar", folder, "-o", Path(place) / "x.ics", cwd=folder)
+            assert ended.code == 3
+            is_one_block(ended)
+            assert "season.book" in ended.err
+            assert listing(folder) == before
+        assert list(Path(place).iterdir()) == []
 
 
 def test_a_book_goes_out_and_comes_back_with_its_ledger(tmp_path: Path) -> None:

@@ -9,13 +9,17 @@ from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+import keyring
 import pytest
+from keyring.backend import KeyringBackend
+from keyring.backends.fail import Keyring as NoRing
+from keyring.errors import KeyringLocked
 
 from scheduler.book.store import Book
 from scheduler.web.dav import Collection
 from tests.clients import todoman
 from tests.command import Ended, inside, is_one_block, listing
-from tests.dav import PASSWORD, Server, radicale
+from tests.dav import PASSWORD, USER, Server, radicale
 from tests.february import TODAY, begun, entries, newest, planned
 
 
@@ -280,26 +284,53 @@ def test_no_password_is_kept_or_shown(pushed: Server, tmp_path: Path) -> None:
     assert "wrong-one" not in ended.err
 
 
-def test_the_keyring_is_asked_where_there_is_one(
-    pushed: Server, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Where no variable has the password; and without either the block says so."""
-    pull = ("calendar", "backyard", "--user", "grower", "--pull", pushed.url(), *TODAY)
-    monkeypatch.delenv("BUDSWELL_PASSWORD", raising=False)
-    (tmp_path / "lib").mkdir()
-    monkeypatch.syspath_prepend(tmp_path / "lib")
-    (tmp_path / "lib/keyring.py").write_text("def get_password(service, user):\n    return None\n")
-    ended = inside(*pull, cwd=tmp_path)
-    assert ended.code == 2
-    is_one_block(ended)
-    assert "there is no password" in ended.err
-    import keyring
+class Ring(KeyringBackend):
+    """A keyring of its own for one password, which may be locked."""
 
-    monkeypatch.setattr(
-        keyring, "get_password", lambda *who: PASSWORD if who == ("budswell", "grower") else None
-    )
-    assert inside(*pull, cwd=tmp_path).code == 0
-    monkeypatch.delitem(__import__("sys").modules, "keyring")
+    priority = 1  # type: ignore[assignment]
+
+    def __init__(self, password: str | None, is_locked: bool = False) -> None:
+        self._password, self._is_locked = password, is_locked
+        super().__init__()
+
+    def get_password(self, service: str, username: str) -> str | None:
+        """As a keyring does."""
+        if self._is_locked:
+            raise KeyringLocked("somebody closed the window")
+        return self._password if (service, username) == ("budswell", USER) else None
+
+    def set_password(self, service: str, username: str, password: str) -> None:
+        """Nothing is ever put into it."""
+        raise AssertionError(service)
+
+
+@pytest.mark.parametrize(
+    ("ring", "words"),
+    [
+        (Ring(PASSWORD), ""),
+        (Ring(None), "there is no password"),
+        (Ring(PASSWORD, is_locked=True), "the keyring does not open: somebody closed the window"),
+        (NoRing(), "there is no password"),
+    ],
+    ids=["open", "another's", "locked", "none"],
+)
+def test_the_keyring_is_asked(
+    ring: KeyringBackend, words: str, pushed: Server, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where no variable has the password; where it does not answer either, the block says so and what to do."""
+    monkeypatch.delenv("BUDSWELL_PASSWORD", raising=False)
+    before = keyring.get_keyring()
+    keyring.set_keyring(ring)
+    try:
+        ended = inside("calendar", "backyard", "--user", USER, "--pull", pushed.url(), *TODAY, cwd=tmp_path)
+    finally:
+        keyring.set_keyring(before)
+    assert PASSWORD not in ended.out + ended.err
+    assert ended.code == (2 if words else 0), ended.err
+    if words:
+        is_one_block(ended)
+        assert words in " ".join(ended.err.split())
+        assert "keyring set budswell grower" in ended.err
 
 
 @pytest.mark.parametrize(

@@ -187,8 +187,8 @@ def _component(kind: Kind, known: str, first: date, last: date, hours: Hours | N
 def _in_utc(hours: Hours) -> bool:
     """Whether hours are written in UTC: where that is the zone, and where clocks show an hour twice.
 
-    A local time that comes twice means the first one (section 3.3.5); the second has no other form, and of the
-    first some programs take the second where clocks are changed by half an hour.
+    A local time that comes twice means the first one (section 3.3.5); the second has no other form, and some
+    programs take the first for the second where clocks are changed by half an hour.
     """
     return any(
         str(one.tzinfo) in ("UTC", "Etc/UTC") or one.utcoffset() != one.replace(fold=1 - one.fold).utcoffset()
