@@ -11,6 +11,7 @@ from tempfile import TemporaryDirectory
 
 import keyring
 import pytest
+import vobject
 from keyring.backend import KeyringBackend
 from keyring.backends.fail import Keyring as NoRing
 from keyring.errors import KeyringLocked
@@ -20,7 +21,7 @@ from scheduler.web.dav import Collection
 from tests.clients import todoman
 from tests.command import Ended, inside, is_one_block, listing
 from tests.dav import PASSWORD, USER, Server, radicale
-from tests.february import TODAY, begun, entries, newest, planned
+from tests.february import TODAY, begun, entries, in_other_letters, newest, planned
 
 
 @cache
@@ -109,6 +110,25 @@ def test_a_plan_is_put_and_followed(server: Server, tmp_path: Path) -> None:
         row = ledger[name.removesuffix(".ics")]
         # What is done has left the plan, and stays in a calendar as it was.
         assert row.sequence == number(text) + (row.removed_on is not None)
+
+
+def test_any_letters_are_put_as_they_are(server: Server, tmp_path: Path) -> None:
+    """Japanese, emoji and all that has to be escaped: nothing is news to the next push, and a tick comes back."""
+    season = in_other_letters(tmp_path)
+    push = ("--push-todos", server.url())
+    assert told(server.calendar(*push, cwd=tmp_path)).endswith(" new, of plan 1.")
+    titles = {task.id: task.title for task in newest(season).plan.tasks}
+    held = [vobject.readOne(text).vtodo.summary.value for text in server.entries().values()]
+    assert set(titles.values()) <= set(held)
+    assert any("👩‍🌾🪵" in title and "\\n" in title for title in held)
+    assert any("C:\\North" in title for title in held)
+    assert told(server.calendar(*push, cwd=tmp_path)) == "nothing new, of plan 1."
+    name = next(
+        name for name, text in server.entries().items() if "SUMMARY:Order by today: 4 x plate" in text
+    )
+    server.change(name, "SUMMARY:Order by today", "X-MINE:a\\\\North\\, 茸\r\nSUMMARY:Do order")
+    assert told(server.calendar(*push, cwd=tmp_path)) == "1 changed, of plan 1."
+    assert "X-MINE:a\\\\North\\, 茸\n" in server.entries()[name]
 
 
 def test_what_others_wrote_stays(pushed: Server, tmp_path: Path) -> None:
