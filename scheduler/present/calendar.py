@@ -12,6 +12,7 @@ import json
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 from datetime import UTC, date, timedelta
+from functools import reduce
 from typing import Any
 from uuid import UUID, uuid5
 
@@ -34,8 +35,8 @@ SEASON = "X-BUDSWELL-SEASON"
 """Property of a file that says which season it is of."""
 REFRESH = timedelta(hours=6)
 _END = b"END:VCALENDAR\r\n"
-_ESCAPES = str.maketrans({"\\": r"\\", ";": r"\;", ",": r"\,", "\n": r"\n", "\r": ""})
-"""Of a text (section 3.3.11)."""
+_ESCAPES = (("\r", ""), ("\\", r"\\"), (";", r"\;"), (",", r"\,"), ("\n", r"\n"))
+"""Of a text (section 3.3.11), in the order in which they are put in."""
 
 
 @dataclass(frozen=True)
@@ -103,7 +104,7 @@ def content_lines(component: Component) -> list[str]:
     properties: list[tuple[str, Any]] = component.property_items()
     for name, value in properties:
         if type(value) is vText:
-            written = value.translate(_ESCAPES)
+            written = reduce(lambda text, escape: text.replace(*escape), _ESCAPES, str(value))
         else:
             written = (value if isinstance(value, bytes) else value.to_ical()).decode()
         parameters = value.params.to_ical().decode() if getattr(value, "params", None) else ""
