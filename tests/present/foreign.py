@@ -198,6 +198,11 @@ def _text(found: bytes | None) -> str:
     return found.decode()
 
 
+def _texts(library: ctypes.CDLL, part: int) -> tuple[str, str]:
+    """Summary and description."""
+    return _text(library.icalcomponent_get_summary(part)), _text(library.icalcomponent_get_description(part))
+
+
 def _moment(library: ctypes.CDLL, found: _Time) -> date:
     if found.is_date:
         return date(found.year, found.month, found.day)
@@ -212,8 +217,7 @@ def by_libical(data: bytes) -> Read:
         lambda library, part: (
             _moment(library, library.icalcomponent_get_dtstart(part)),
             _moment(library, library.icalcomponent_get_dtend(part)),
-            _text(library.icalcomponent_get_summary(part)),
-            _text(library.icalcomponent_get_description(part)),
+            *_texts(library, part),
         ),
     )
 
@@ -226,8 +230,7 @@ def to_dos_by_libical(data: bytes) -> ReadToDos:
         lambda library, part: (
             _moment(library, library.icalcomponent_get_due(part)),
             _text(library.icalproperty_status_to_string(library.icalcomponent_get_status(part))),
-            _text(library.icalcomponent_get_summary(part)),
-            _text(library.icalcomponent_get_description(part)),
+            *_texts(library, part),
         ),
     )
 
