@@ -19,7 +19,7 @@ from keyring.errors import KeyringLocked
 from scheduler.book.store import Book
 from scheduler.web.dav import Collection
 from tests.clients import todoman
-from tests.command import Ended, inside, is_one_block, listing
+from tests.command import ROOT, Ended, inside, is_one_block, listing
 from tests.dav import PASSWORD, USER, Server, radicale
 from tests.february import TODAY, begun, entries, in_other_letters, newest, planned
 
@@ -235,6 +235,17 @@ def test_a_tick_comes_back_and_is_planned_with(server: Server, tmp_path: Path) -
     assert newest(season).plan_no == 2
     server.calendar("--push-todos", server.url(), "--today", "2027-01-11", cwd=tmp_path)
     assert {"STATUS:COMPLETED" in server.entries()[name] for name in (tests[0], order)} == {True}
+
+
+def test_the_calls_of_the_readme(server: Server, tmp_path: Path) -> None:
+    """What they print there is what they print: to-dos on a server, and the first one ticked."""
+    planned(tmp_path)
+    first = server.calendar("--push-todos", server.url(), cwd=tmp_path)
+    server.tick(name_of(server, "Order by today: 4 x plate"), "20261205T170000Z")
+    second = server.calendar("--pull", server.url(), "--today", "2026-12-06", cwd=tmp_path)
+    said = (first.out + second.out).replace(server.url(), "http://127.0.0.1:5232/grower/todos/")
+    said = said.replace("replan backyard", "replan examples/backyard")
+    assert f"```text\n{said}```\n" in (ROOT / "README.md").read_text(encoding="utf-8")
 
 
 def test_what_is_recorded_is_ticked_off(pushed: Server, tmp_path: Path) -> None:
