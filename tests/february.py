@@ -12,6 +12,13 @@ from scheduler.progress import Recorded
 from scheduler.service import planning, recording, seasons
 from tests.command import example, listing
 
+LETTERS = {
+    "Fern Hollow, spring 2027": "春の茸, 榾木; a\\\\New 🍄",
+    "Oak stack": '椎茸の山; 北, \\"上\\" \\\\n 👩‍🌾🪵',
+    "Currant bed": "Clôture, côté est; C:\\\\North",
+}
+"""Names of the backyard, as its file writes them in other letters, with all that a calendar file escapes."""
+
 DAY = "2027-02-04"
 """The day of the story: grain of both strains grows, the wood is felled, no bag is made yet."""
 TODAY = ("--today", DAY)
@@ -40,6 +47,17 @@ def entries(season: Path) -> tuple[Recorded, ...]:
     """Every entry of a season folder's book."""
     with Book.open(season / "season.book", create=False) as book:
         return book.entries()
+
+
+def in_other_letters(folder: Path) -> Path:
+    """The season under other names, not planned yet."""
+    season = example("backyard", folder)
+    text = (season / "season.toml").read_text(encoding="utf-8")
+    for old, new in LETTERS.items():
+        assert f'"{old}"' in text
+        text = text.replace(f'"{old}"', f'"{new}"')
+    (season / "season.toml").write_text(text, encoding="utf-8")
+    return season
 
 
 @cache

@@ -32,7 +32,7 @@ class Served(NamedTuple):
     season: Path
     port: int
     said: str
-    """The first line that it has printed."""
+    """What it has printed first: the plan and the addresses."""
 
     @property
     def key(self) -> str:
@@ -76,9 +76,10 @@ def served(season: Path, *arguments: str) -> Iterator[Served]:
     )
     try:
         assert process.stdout
-        said, port = process.stdout.readline(), None
-        while port is None and (line := process.stdout.readline()):
-            port = re.match(r"  http://[^/]+:(\d+)/", line)
+        said = ""
+        while not said.endswith("Good to know\n") and (line := process.stdout.readline()):
+            said += line
+        port = re.search(r"^  http://[^/]+:(\d+)/", said, re.MULTILINE)
         assert port, process.communicate(timeout=PATIENCE_S)[1]
         yield Served(process, season, int(port[1]), said)
     finally:

@@ -19,7 +19,7 @@ from scheduler.present.calendar_check import faults
 from scheduler.present.files import Staging
 from scheduler.service import calendars
 from tests.command import Ended, example, inside, is_one_block, listing
-from tests.february import TODAY, begun, newest, planned
+from tests.february import TODAY, begun, in_other_letters, newest, planned
 from tests.folders import locked_folder
 from tests.present.readers import READERS, TO_DO_READERS
 from tests.sample import sample_plan
@@ -122,6 +122,23 @@ def test_an_undone_loss_leads_back_under_higher_numbers(tmp_path: Path) -> None:
     back = dropped & after.keys()
     assert back
     assert {value(after[uid], "SEQUENCE") for uid in back} == {"2"}
+
+
+def test_a_season_in_other_letters(tmp_path: Path) -> None:
+    """Japanese, emoji, commas, semicolons, quotes and backslashes in all names, read alike by every program."""
+    season = in_other_letters(tmp_path)
+    files = ("-o", "a.ics", "--todos", "t.ics", "--alarm", "morning")
+    assert calendar(*files, cwd=tmp_path).code == 0
+    titles = {task.title for task in newest(season).plan.tasks}
+    assert any('椎茸の山; 北, "上" \\n 👩‍🌾🪵' in title for title in titles)
+    for name, readers in (("a.ics", READERS), ("t.ics", TO_DO_READERS)):
+        data = (tmp_path / name).read_bytes()
+        assert faults(data) == []
+        for reader in readers.values():
+            assert titles <= {entry[2] for entry in reader(data).values()}
+    assert "X-WR-CALNAME:春の茸\\, 榾木\\; a\\\\New 🍄: to-dos\r\n".encode() in data
+    assert calendar(*files, cwd=tmp_path).code == 0
+    assert (tmp_path / "t.ics").read_bytes() == data
 
 
 # -- one-off files -------------------------------------------------------------------------------------------
@@ -476,19 +493,14 @@ def test_a_book_that_cannot_be_written_is_told_before_a_file_is(tmp_path: Path) 
     files = {path.name: path.read_bytes() for path in planned(tmp_path).iterdir()}
     with TemporaryDirectory() as place:
         Path(place).chmod(0o777)
-        told_before_a_file_is(Path(place), files)
-
-
-def told_before_a_file_is(place: Path, files: dict[str, bytes]) -> None:
-    """A calendar from a locked folder with these files, into another folder, is refused."""
-    with locked_folder(**files) as folder:
-        before = listing(folder)
-        ended = inside("calendar", folder, "-o", place / "x.ics", cwd=folder)
-        assert ended.code == 3
-        is_one_block(ended)
-        assert "season.book" in ended.err
-        assert listing(folder) == before
-        assert list(place.iterdir()) == []
+        with locked_folder(**files) as folder:
+            before = listing(folder)
+            ended = inside("calendar", folder, "-o", Path(place) / "x.ics", cwd=folder)
+            assert ended.code == 3
+            is_one_block(ended)
+            assert "season.book" in ended.err
+            assert listing(folder) == before
+        assert list(Path(place).iterdir()) == []
 
 
 def test_a_book_goes_out_and_comes_back_with_its_ledger(tmp_path: Path) -> None:

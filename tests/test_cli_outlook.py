@@ -88,6 +88,24 @@ def test_a_season_under_way_is_seen_as_its_newest_plan_has_it(tmp_path: Path) ->
     assert "Later starts" not in after.out
 
 
+def test_an_entry_that_was_taken_back_is_news_for_one_plan_only(tmp_path: Path) -> None:
+    """Until the plan that knows it; after that nothing asks for another replan."""
+    begun(tmp_path)
+
+    def named() -> list[str]:
+        page = inside("outlook", "backyard", *FEW, *TODAY, cwd=tmp_path)
+        return re.findall(r"Recorded since plan \d was made: \d+ \w+", page.out)
+
+    assert inside("replan", "backyard", *TODAY, cwd=tmp_path).code == 0
+    assert inside("record", "backyard", "lost", "SHI-G1a", "3", "green", *TODAY, cwd=tmp_path).code == 0
+    assert inside("replan", "backyard", *TODAY, cwd=tmp_path).code == 0
+    assert named() == []
+    assert inside("record", "backyard", "undo", *TODAY, cwd=tmp_path).code == 0
+    assert named() == ["Recorded since plan 3 was made: 1 entry"]
+    assert inside("replan", "backyard", *TODAY, cwd=tmp_path).code == 0
+    assert named() == []
+
+
 def test_what_is_cooked_waits_for_no_other_cook(tmp_path: Path) -> None:
     """On the day after the cook both lines have begun: no later start is left, and the grain is not late."""
     planned(tmp_path)

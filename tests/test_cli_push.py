@@ -9,14 +9,19 @@ from functools import cache
 from pathlib import Path
 from tempfile import TemporaryDirectory
 
+import keyring
 import pytest
+import vobject
+from keyring.backend import KeyringBackend
+from keyring.backends.fail import Keyring as NoRing
+from keyring.errors import KeyringLocked
 
 from scheduler.book.store import Book
 from scheduler.web.dav import Collection
 from tests.clients import todoman
-from tests.command import Ended, inside, is_one_block, listing
-from tests.dav import PASSWORD, Server, radicale
-from tests.february import TODAY, begun, entries, newest, planned
+from tests.command import ROOT, Ended, inside, is_one_block, listing
+from tests.dav import PASSWORD, USER, Server, radicale
+from tests.february import TODAY, begun, entries, in_other_letters, newest, planned
 
 
 @cache
@@ -105,6 +110,25 @@ def test_a_plan_is_put_and_followed(server: Server, tmp_path: Path) -> None:
         row = ledger[name.removesuffix(".ics")]
         # What is done has left the plan, and stays in a calendar as it was.
         assert row.sequence == number(text) + (row.removed_on is not None)
+
+
+def test_any_letters_are_put_as_they_are(server: Server, tmp_path: Path) -> None:
+    """Japanese, emoji and all that has to be escaped: nothing is news to the next push, and a tick comes back."""
+    season = in_other_letters(tmp_path)
+    push = ("--push-todos", server.url())
+    assert told(server.calendar(*push, cwd=tmp_path)).endswith(" new, of plan 1.")
+    titles = {task.id: task.title for task in newest(season).plan.tasks}
+    held = [vobject.readOne(text).vtodo.summary.value for text in server.entries().values()]
+    assert set(titles.values()) <= set(held)
+    assert any("👩‍🌾🪵" in title and "\\n" in title for title in held)
+    assert any("C:\\North" in title for title in held)
+    assert told(server.calendar(*push, cwd=tmp_path)) == "nothing new, of plan 1."
+    name = next(
+        name for name, text in server.entries().items() if "SUMMARY:Order by today: 4 x plate" in text
+    )
+    server.change(name, "SUMMARY:Order by today", "X-MINE:a\\\\North\\, 茸\r\nSUMMARY:Do order")
+    assert told(server.calendar(*push, cwd=tmp_path)) == "1 changed, of plan 1."
+    assert "X-MINE:a\\\\North\\, 茸\n" in server.entries()[name]
 
 
 def test_what_others_wrote_stays(pushed: Server, tmp_path: Path) -> None:
@@ -213,6 +237,17 @@ def test_a_tick_comes_back_and_is_planned_with(server: Server, tmp_path: Path) -
     assert {"STATUS:COMPLETED" in server.entries()[name] for name in (tests[0], order)} == {True}
 
 
+def test_the_calls_of_the_readme(server: Server, tmp_path: Path) -> None:
+    """What they print there is what they print: to-dos on a server, and the first one ticked."""
+    planned(tmp_path)
+    first = server.calendar("--push-todos", server.url(), cwd=tmp_path)
+    server.tick(name_of(server, "Order by today: 4 x plate"), "20261205T170000Z")
+    second = server.calendar("--pull", server.url(), "--today", "2026-12-06", cwd=tmp_path)
+    said = (first.out + second.out).replace(server.url(), "http://127.0.0.1:5232/grower/todos/")
+    said = said.replace("replan backyard", "replan examples/backyard")
+    assert f"```text\n{said}```\n" in (ROOT / "README.md").read_text(encoding="utf-8")
+
+
 def test_what_is_recorded_is_ticked_off(pushed: Server, tmp_path: Path) -> None:
     """And stays, so that a list of what was done stays a list of it; what is taken back is not recorded again."""
     season = tmp_path / "backyard"
@@ -280,26 +315,53 @@ def test_no_password_is_kept_or_shown(pushed: Server, tmp_path: Path) -> None:
     assert "wrong-one" not in ended.err
 
 
-def test_the_keyring_is_asked_where_there_is_one(
-    pushed: Server, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    """Where no variable has the password; and without either the block says so."""
-    pull = ("calendar", "backyard", "--user", "grower", "--pull", pushed.url(), *TODAY)
-    monkeypatch.delenv("BUDSWELL_PASSWORD", raising=False)
-    (tmp_path / "lib").mkdir()
-    monkeypatch.syspath_prepend(tmp_path / "lib")
-    (tmp_path / "lib/keyring.py").write_text("def get_password(service, user):\n    return None\n")
-    ended = inside(*pull, cwd=tmp_path)
-    assert ended.code == 2
-    is_one_block(ended)
-    assert "there is no password" in ended.err
-    import keyring
+class Ring(KeyringBackend):
+    """A keyring of its own for one password, which may be locked."""
 
-    monkeypatch.setattr(
-        keyring, "get_password", lambda *who: PASSWORD if who == ("budswell", "grower") else None
-    )
-    assert inside(*pull, cwd=tmp_path).code == 0
-    monkeypatch.delitem(__import__("sys").modules, "keyring")
+    priority = 1  # type: ignore[assignment]
+
+    def __init__(self, password: str | None, is_locked: bool = False) -> None:
+        self._password, self._is_locked = password, is_locked
+        super().__init__()
+
+    def get_password(self, service: str, username: str) -> str | None:
+        """As a keyring does."""
+        if self._is_locked:
+            raise KeyringLocked("somebody closed the window")
+        return self._password if (service, username) == ("budswell", USER) else None
+
+    def set_password(self, service: str, username: str, password: str) -> None:
+        """Nothing is ever put into it."""
+        raise AssertionError(service)
+
+
+@pytest.mark.parametrize(
+    ("ring", "words"),
+    [
+        (Ring(PASSWORD), ""),
+        (Ring(None), "there is no password"),
+        (Ring(PASSWORD, is_locked=True), "the keyring does not open: somebody closed the window"),
+        (NoRing(), "there is no password"),
+    ],
+    ids=["open", "another's", "locked", "none"],
+)
+def test_the_keyring_is_asked(
+    ring: KeyringBackend, words: str, pushed: Server, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """Where no variable has the password; where it does not answer either, the block says so and what to do."""
+    monkeypatch.delenv("BUDSWELL_PASSWORD", raising=False)
+    before = keyring.get_keyring()
+    keyring.set_keyring(ring)
+    try:
+        ended = inside("calendar", "backyard", "--user", USER, "--pull", pushed.url(), *TODAY, cwd=tmp_path)
+    finally:
+        keyring.set_keyring(before)
+    assert PASSWORD not in ended.out + ended.err
+    assert ended.code == (2 if words else 0), ended.err
+    if words:
+        is_one_block(ended)
+        assert words in " ".join(ended.err.split())
+        assert "keyring set budswell grower" in ended.err
 
 
 @pytest.mark.parametrize(

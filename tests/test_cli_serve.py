@@ -16,7 +16,7 @@ from rich.console import Console
 
 from scheduler.present.calendar_check import faults
 from scheduler.present.served import show_served
-from tests.command import example, inside, is_one_block, listing
+from tests.command import ROOT, example, inside, is_one_block, listing
 from tests.february import TODAY, begun, planned
 from tests.sample import sample_plan
 from tests.served import Served, served
@@ -46,7 +46,8 @@ def test_each_file_is_a_sound_calendar(name: str, standing: Served) -> None:
     assert got.headers["content-length"] == str(len(got.data))
     assert "content-disposition" not in got.headers
     assert "uvicorn" not in str(got.headers)
-    assert standing.ask(f"{name}.ics") == got._replace(headers={**got.headers, "date": got.headers["date"]})
+    again = standing.ask(f"{name}.ics")
+    assert again._replace(headers={**again.headers, "date": got.headers["date"]}) == got
 
 
 def test_the_feed_is_the_file_that_calendar_writes(standing: Served) -> None:
@@ -176,6 +177,13 @@ def test_on_a_terminal_each_address_stands_on_one_line(is_open: bool, words: str
     assert "TOKEN" not in page.getvalue()
     assert words in " ".join(page.getvalue().split())
     assert f"{call} --new-token" in " ".join(page.getvalue().split())
+
+
+def test_the_addresses_are_those_of_the_readme(tmp_path: Path) -> None:
+    """Each file in its line; nothing but the port is another one."""
+    with served(planned(tmp_path)) as one:
+        said = one.said.replace(f":{one.port}/", ":8427/")
+    assert f"```text\n{said}" in (ROOT / "README.md").read_text(encoding="utf-8")
 
 
 # -- a season under way --------------------------------------------------------------------------------------

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, date, datetime
+from datetime import date, datetime
 from typing import Any, cast, get_args
 
 from scheduler.book.entry_text import require
@@ -83,6 +83,9 @@ def _day(data: Mapping[str, Any], key: str) -> date:
 
 def _moment(data: Mapping[str, Any], key: str) -> datetime:
     try:
-        return datetime.strptime(data[key], "%Y-%m-%dT%H:%M:%SZ").replace(tzinfo=UTC)
+        found = datetime.fromisoformat(data[key])
     except ValueError as error:
         raise ValueError(f"{key}: {error}") from error
+    if f"{found:%Y-%m-%dT%H:%M:%SZ}" != data[key]:
+        raise ValueError(f"{key}: a moment as YYYY-MM-DDTHH:MM:SSZ, not {data[key]!a}")
+    return found

@@ -159,12 +159,13 @@ class Book:
 
     def told(self) -> tuple[Row, ...]:
         """All that calendars were ever told, by UID and number. BookError where it cannot be read."""
-        query = "SELECT * FROM calendar ORDER BY uid, sequence"
-        return tuple(map(self._told, rows(self._connection, self._path, query)))
+        return tuple(self._rows("SELECT * FROM calendar ORDER BY uid, sequence"))
 
     def ledger(self) -> Ledger:
         """What calendars were told last, by UID. BookError where it cannot be read."""
-        return {row.shown.uid: row for row in self.told()}
+        newest = "SELECT uid, max(sequence) FROM calendar GROUP BY uid"
+        query = f"SELECT * FROM calendar WHERE (uid, sequence) IN ({newest}) ORDER BY uid"
+        return {row.shown.uid: row for row in self._rows(query)}
 
     def season_id(self, name: str) -> str | None:
         """The id that this season has for good: the one under which its first plan was kept.
@@ -196,6 +197,9 @@ class Book:
             return Recorded(row["entry_no"], row["at"], entry_text.from_text(row["data"], columns))
         except ValueError as error:
             raise self._unreadable(f"entry {row['entry_no']}", str(error)) from error
+
+    def _rows(self, query: str) -> Iterator[Row]:
+        return map(self._told, rows(self._connection, self._path, query))
 
     def _told(self, row: sqlite3.Row) -> Row:
         try:

@@ -116,13 +116,30 @@ def pull(server: Server, season: Path, today: date | None) -> None:
 
 
 def _password(user: str) -> str:
-    """From the environment, else from the keyring where one is installed; UsageError where neither has it."""
+    """From the environment, else from the keyring; UsageError where neither has it."""
     found = os.environ.get(PASSWORD)
-    if found is None and importlib.util.find_spec("keyring") is not None:
-        found = importlib.import_module("keyring").get_password(SERVICE, user)
     if found is None:
-        allowed = f"a password in the variable {PASSWORD}, or in a keyring"
-        raise UsageError(
-            Fault(f"--user {user}", "there is no password", allowed, f"keyring set {SERVICE} {user}")
-        )
+        found = _in_keyring(user)
+    if found is None:
+        raise UsageError(_no_password(user, "there is no password"))
     return found
+
+
+def _in_keyring(user: str) -> str | None:
+    """None too on a machine without a keyring; UsageError where it is locked, or does not answer."""
+    if importlib.util.find_spec("keyring") is None:
+        return None
+    import keyring
+    from keyring.errors import KeyringError, NoKeyringError
+
+    try:
+        return keyring.get_password(SERVICE, user)
+    except NoKeyringError:
+        return None
+    except KeyringError as error:
+        raise UsageError(_no_password(user, f"the keyring does not open: {error}")) from error
+
+
+def _no_password(user: str, found: str) -> Fault:
+    allowed = f"a password in the variable {PASSWORD}, or in a keyring"
+    return Fault(f"--user {user}", found, allowed, f"keyring set {SERVICE} {user}")

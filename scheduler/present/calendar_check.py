@@ -11,13 +11,11 @@ import re
 from collections import Counter
 from collections.abc import Iterator
 from datetime import date
+from functools import lru_cache
 from typing import NamedTuple
 
-from scheduler.present.calendar_lines import Component, components, unfolded
+from scheduler.present.calendar_lines import MAX_OCTETS, Component, components, unfolded
 from scheduler.present.zone_check import Zone
-
-MAX_OCTETS = 75
-"""Of one line without its end (RFC 5545 section 3.1)."""
 
 MAX_SEQUENCE = 2**31 - 1
 """An INTEGER of section 3.3.8 is no greater."""
@@ -118,6 +116,7 @@ PLACES = {
 }
 """What each component may stand in."""
 
+_CONTROL = re.compile(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]")
 _DAYS = ("DTSTAMP", "CREATED", "LAST-MODIFIED", "COMPLETED", "DTSTART", "DTEND", "DUE")
 
 
@@ -153,7 +152,7 @@ def _faults_of_lines(data: bytes) -> Iterator[str]:
         except UnicodeDecodeError:
             yield f"line {number}: not UTF-8, or folded inside a character"
             continue
-        if re.search(r"[\x00-\x08\x0b\x0c\x0e-\x1f\x7f-\x9f]", text):
+        if _CONTROL.search(text):
             yield f"line {number}: a control character"
 
 
@@ -170,15 +169,22 @@ def _faults_of(component: Component) -> Iterator[str]:
         if rule is None:
             yield f"{name} does not belong here"
             continue
-        forms = [(rule.parameters, rule.value), *rule.others]
-        form = next((pattern for told, pattern in forms if re.fullmatch(told, parameters)), None)
+        form = _form(rule, parameters)
         if form is None:
             yield f"{name} has the parameters {parameters!r}, not {rule.parameters!r}"
-            form = rule.value
-        if not re.fullmatch(form, value, re.DOTALL):
+            form = re.compile(rule.value, re.DOTALL)
+        if not form.fullmatch(value):
             yield f"{name} cannot be {value[:40]!r}"
         elif name in _DAYS and not _is_day(value):
             yield f"{name}: there is no day {value[:8]}"
+
+
+@lru_cache
+def _form(rule: Rule, parameters: str) -> re.Pattern[str] | None:
+    """How a value with these parameters has to look; None where there is no such form."""
+    forms = ((rule.parameters, rule.value), *rule.others)
+    found = (value for told, value in forms if re.fullmatch(told, parameters))
+    return next((re.compile(value, re.DOTALL) for value in found), None)
 
 
 def _is_day(value: str) -> bool:

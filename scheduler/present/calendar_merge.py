@@ -15,9 +15,9 @@ from icalendar import Calendar, Component
 
 from scheduler.ledger import Row, When
 from scheduler.plan import Plan
-from scheduler.present.calendar import Piece, calendar, uid
+from scheduler.present.calendar import Piece, calendar, content_lines, uid
 from scheduler.present.calendar_check import RULES
-from scheduler.present.calendar_lines import STAMPS
+from scheduler.present.calendar_lines import STAMPS, folded
 
 _HEAD = ("PRODID", "VERSION", "CALSCALE")
 _TICK = ("COMPLETED", "PERCENT-COMPLETE")
@@ -84,7 +84,7 @@ def resource(plan: Plan, piece: Piece, row: Row, theirs: Component | None = None
                 mine[name] = value
         rings = _rings(theirs, _alarm(plan, piece))
         mine.subcomponents += [part for part in theirs.subcomponents if part not in rings]
-    return bytes(whole.to_ical())
+    return folded(content_lines(whole))
 
 
 def ticked(data: bytes, row: Row) -> bytes:
@@ -100,7 +100,7 @@ def ticked(data: bytes, row: Row) -> bytes:
     for name, value in {**changes, "DTSTAMP": row.modified, "LAST-MODIFIED": row.modified}.items():
         mine.pop(name, None)
         mine.add(name, value)
-    return bytes(whole.to_ical())
+    return folded(content_lines(whole))
 
 
 def _parsed(plan: Plan, piece: Piece, row: Row) -> tuple[Calendar, Component]:

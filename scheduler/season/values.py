@@ -27,13 +27,17 @@ ALL_YEAR = 0
 _UNIT_WORDS = {"degc": "C", "l": "L", "ml": "mL", "time": "d"}
 
 
+_JOINERS = str.maketrans("", "", "\u200c\u200d")
+"""They join and part letters, in Persian and in emoji; Python counts them among what cannot be printed."""
+
+
 def text(longest: int = 100) -> PlainValidator:
     """Words on one line, neither empty nor longer than `longest` letters."""
 
     def read(value: object) -> str:
         if not isinstance(value, str) or not value.strip():
             raise Wrong(shown(value), "text in quotes")
-        if len(value) > longest or not value.isprintable():
+        if len(value) > longest or not value.translate(_JOINERS).isprintable():
             raise Wrong(shown(value), f"one line of at most {longest} printable letters")
         return value.strip()
 

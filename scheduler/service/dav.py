@@ -6,7 +6,7 @@ As with files, the numbers are in the book before a server is told.
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, replace
+from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 
@@ -153,13 +153,12 @@ def pull(
     state = under_way(path, clock, today)
     book_at = book_path(state.file)
     with Book.open(book_at, create=False) as book:
-        plan = replace(state.plan, plan_no=state.kept.plan_no)
-        known, past = names(book, plan), plans(book, plan)
-        order = {task.id: place for place, task in enumerate(plan.tasks)}
+        known, past = names(book, state.plan), plans(book, state.plan)
+        order = {task.id: place for place, task in enumerate(state.plan.tasks)}
     ticks = []
     for uid, held in _there(source, "VTODO").items():
         theirs = entry(held.data)
-        on = ticked_on(theirs, plan.season.timezone, state.today) if theirs is not None else None
+        on = ticked_on(theirs, state.plan.season.timezone, state.today) if theirs is not None else None
         if theirs is not None and on is not None and uid in known:
             ticks.append((on, order.get(known[uid], -1), known[uid], str(theirs.get("SUMMARY", ""))))
     found = []

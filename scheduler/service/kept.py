@@ -35,7 +35,7 @@ def newest(season: Season) -> Plan | None:
     """The newest kept plan, whatever it was made from; None where none was kept."""
     with Book.open(book_path(season.path), create=False) as book:
         latest = book.latest()
-    return replace(latest.plan, plan_no=latest.plan_no) if latest else None
+    return latest.plan if latest else None
 
 
 def kept(season: Season, inputs_sha: str) -> Plan | None:
@@ -47,4 +47,4 @@ def kept(season: Season, inputs_sha: str) -> Plan | None:
         latest = book.latest()
     if latest is None or latest.plan.inputs_sha != inputs_sha:
         return None
-    return replace(latest.plan, plan_no=latest.plan_no)
+    return latest.plan

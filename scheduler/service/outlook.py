@@ -25,7 +25,7 @@ from scheduler.problem.shapes import Days
 from scheduler.progress import NOTHING, Progress
 from scheduler.season.season import Season
 from scheduler.service import basis_text, planning, seasons
-from scheduler.service.under_way import adopted, seen_by
+from scheduler.service.under_way import adopted, news, seen_by
 from scheduler.trade.catalogue import Catalogue
 from scheduler.workdays import DayCount
 
@@ -60,7 +60,7 @@ def outlook(
     with Book.open(book_path(season.path), create=False) as book:
         latest, recorded = book.latest(), book.entries()
     assert latest is not None  # it was found or made just now
-    plan = replace(latest.plan, plan_no=latest.plan_no)
+    plan = latest.plan
     seen = set(seen_by(latest))
     known = tuple(one for one in recorded if one.entry_no in seen)
     progress = fold(known, plan)
@@ -80,7 +80,7 @@ def outlook(
     from scheduler.outlook.findings import look_ahead  # arrays, once there is something to play
 
     found = look_ahead(course, plan, seasons=asked.seasons, seed=asked.seed)
-    return replace(found, notes=tuple(_notes(plan, len(recorded) - len(known))))
+    return replace(found, notes=tuple(_notes(plan, len(news(latest, recorded)))))
 
 
 def _basis(file: Path, text: str | None) -> Basis:
@@ -97,10 +97,10 @@ def _basis(file: Path, text: str | None) -> Basis:
         ) from None
 
 
-def _notes(plan: Plan, news: int) -> list[str]:
-    if news <= 0:
+def _notes(plan: Plan, count: int) -> list[str]:
+    if not count:
         return []
-    entries = "1 entry" if news == 1 else f"{news} entries"
+    entries = "1 entry" if count == 1 else f"{count} entries"
     return [f"Recorded since plan {plan.plan_no} was made: {entries}. budswell replan takes them in."]
 
 

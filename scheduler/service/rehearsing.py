@@ -13,7 +13,6 @@ from itertools import combinations
 from pathlib import Path
 from typing import TYPE_CHECKING
 
-from scheduler.book.store import Book, book_path
 from scheduler.errors import Fault, SeasonError, UsageError
 from scheduler.journal.due import due
 from scheduler.journal.units import living
@@ -32,7 +31,7 @@ from scheduler.rehearsal import (
 from scheduler.service import planning, replanning, seasons
 from scheduler.service.dormant_edits import PUT_OFF
 from scheduler.service.planting_edits import GIVE_UP
-from scheduler.service.under_way import UnderWay, seen_by, under_way
+from scheduler.service.under_way import UnderWay, news, under_way
 
 if TYPE_CHECKING:
     from scheduler.solve.look import Watch
@@ -292,9 +291,8 @@ def _lab_minutes(plan: Plan, since: date) -> int:
 
 
 def _notes(state: UnderWay) -> Iterator[str]:
-    with Book.open(book_path(state.file), create=False) as book:
-        news = len(book.entries()) - len(seen_by(state.kept))
-    if news > 0:
-        entries = "1 entry" if news == 1 else f"{news} entries"
+    count = len(news(state.kept, state.recorded))
+    if count:
+        entries = "1 entry" if count == 1 else f"{count} entries"
         number = state.kept.plan_no
         yield f"Recorded since plan {number} was made: {entries}; every loss comes on top of that."

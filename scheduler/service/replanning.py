@@ -18,7 +18,7 @@ from scheduler.progress import Entry, Progress, Recorded
 from scheduler.season.season import Season
 from scheduler.service import basis_text, recording, seasons
 from scheduler.service.differences import changes
-from scheduler.service.under_way import UnderWay, adopted, basis_for, seen_by, under_way
+from scheduler.service.under_way import UnderWay, adopted, basis_for, news, under_way
 from scheduler.trade.catalogue import Catalogue
 from scheduler.workdays import full
 
@@ -150,20 +150,19 @@ def _onward(state: UnderWay, asked: Asked, recorded: tuple[Recorded, ...]) -> tu
     )
     season = seasons.with_kept_id(season)
     left = remaining(season, catalogue, progress)
-    known = set(seen_by(state.kept))
-    news = tuple(one.entry for one in recorded if one.entry_no not in known and one.entry_no in seen)
+    told = tuple(one.entry for one in news(state.kept, recorded))
     if not left.plantings:
         _require_something(left)
         plan = _completed(only_care(state.plan, left, progress), state, left, catalogue, progress)
-        return Replan(plan, state.plan, news, None, False, tuple(late)), basis_text.to_text(
+        return Replan(plan, state.plan, told, None, False, tuple(late)), basis_text.to_text(
             replace(basis, seen=seen)
         )
     onwards = Onwards(basis, progress, seen)
     found = onwards.make(season, catalogue, watch=asked.watch)
     if isinstance(found, Refusal):
-        raise Impossible(refused(season, catalogue, found, onwards), state.plan, news)
+        raise Impossible(refused(season, catalogue, found, onwards), state.plan, told)
     plan = _completed(found.made.plan, state, left, catalogue, progress)
-    made = Replan(plan, state.plan, news, _way(found.way), found.unfrozen, tuple(late))
+    made = Replan(plan, state.plan, told, _way(found.way), found.unfrozen, tuple(late))
     return made, basis_text.to_text(found.made.basis)
 
 

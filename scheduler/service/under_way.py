@@ -73,6 +73,12 @@ def seen_by(kept: KeptPlan) -> tuple[int, ...]:
     return () if kept.basis is None else _seen(kept.basis)
 
 
+def news(kept: KeptPlan, recorded: Sequence[Recorded]) -> tuple[Recorded, ...]:
+    """Entries that stand, and that a kept plan did not know; of one that was taken back, that it was."""
+    known, still = set(seen_by(kept)), standing(recorded)
+    return tuple(one for one in recorded if one.entry_no in still and one.entry_no not in known)
+
+
 def _seen(basis: str) -> tuple[int, ...]:
     try:
         return tuple(json.loads(basis)["seen"])

@@ -30,9 +30,9 @@ def measure(run: Run) -> Rows:
     moved = replace(plan, tasks=tuple(replace(one, on=one.on + timedelta(days=1)) for one in plan.tasks))
     rows = {}
     for name, of in (("the first time", plan), ("unchanged", plan), ("every task moved", moved)):
-        start = time.perf_counter()
+        start = time.process_time()
         calendars.write(read, of, calendars.Wishes(events=file), when(DAY))
-        rows[name] = {"took_s": time.perf_counter() - start, "mb": file.stat().st_size / 1e6}
+        rows[name] = {"took_s": time.process_time() - start, "mb": file.stat().st_size / 1e6}
     return rows
 
 
@@ -47,7 +47,7 @@ def _very_many(plan: Plan) -> Plan:
 
 
 TABLE = Table(
-    f"A calendar file of {TASKS} tasks, with its ledger and its check",
+    f"A calendar file of {TASKS} tasks, with its ledger and its check, in seconds of the processor",
     (Column("took_s", "seconds", "{:.2f}"), Column("mb", "MB", "{:.2f}")),
     measure,
 )

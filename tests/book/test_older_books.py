@@ -101,7 +101,7 @@ def test_a_book_of_an_earlier_version_opens(number: int, plans: int, entries: in
     with Book.open(season / "season.book", create=False) as book:
         latest = book.latest()
         assert latest is not None
-        assert latest.plan_no == plans
+        assert latest.plan_no == latest.plan.plan_no == plans
         assert len(book.entries()) == entries
         assert book.ledger() == {}
     shown = inside("book", "show", "backyard", cwd=tmp_path)
