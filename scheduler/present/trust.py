@@ -22,7 +22,7 @@ AIMS = {
 """The aims of the search in the order in which they count; each is the better the smaller."""
 _DOT = re.compile(r"(?<!\d)\.|\.(?!\d)")
 """A dot between names, not one within a number."""
-SHOWN_BASES = ("memory", "common practice")
+SHOWN_BASES = ("own record", "memory", "common practice")
 
 
 def assumed_table(assumed: Sequence[Assumption], width: int) -> Lines:
