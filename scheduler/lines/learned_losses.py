@@ -1,20 +1,30 @@
 """Losses: from what became of units to the posterior of their chance, stage by stage, and of whole loads.
 
 A load of which nothing lives may have been lost as one, or each unit by itself; the same goes for the
-children of one parent, which a hidden infection takes together. The book cannot tell, so each such group
-counts for both, by how likely either is (`science.learned_losses.as_one`): as so much of a lost load, and as
-so many units that were lost by themselves. What went as one says nothing of the single unit.
+children of one parent, which a hidden infection takes together. The book cannot tell, so both are weighed
+(`science.learned_losses`). A hidden infection is as frequent as the trade has it; that is not learned.
 """
 
 from __future__ import annotations
 
 import math
-from collections import Counter, defaultdict
+from collections import defaultdict
 from collections.abc import Callable, Iterable, Mapping, Sequence
 
 from scheduler.learned import BAND, Loss, LossLearned, how_much
 from scheduler.lines.observed import Fate
-from scheduler.science.learned_losses import Law, Tried, all_lost, as_one, loss_posterior, rate_between
+from scheduler.science.learned_losses import (
+    Kin,
+    Law,
+    Loads,
+    LostLoad,
+    Tried,
+    all_lost,
+    as_one,
+    load_posterior,
+    loss_posterior,
+    rate_between,
+)
 from scheduler.science.losses import beta_from
 from scheduler.trade.catalogue import Catalogue
 
@@ -34,107 +44,128 @@ def learn_losses(catalogue: Catalogue, workspace: str, fates: Sequence[Fate]) ->
         loss.stage: beta_from(1 - loss.rate.likely, loss.weight.likely)
         for loss in lab.losses[workspace]  # type: ignore[index]
     }
-    groups = _Groups(catalogue, priors, fates)
-    stages = [stage for stage in priors if any(fate.stage == stage for fate in fates)]
-    found = [_of_stage(stage, priors[stage], groups) for stage in stages]
+    of_loads = beta_from(1 - lab.load_loss.likely, lab.load_weight.likely)
+    groups = _Groups(catalogue, priors, of_loads, fates)
+    found = [_of_stage(stage, priors[stage], groups) for stage in groups.stages]
     if groups.loads:
-        found.append(_of_loads(beta_from(1 - lab.load_loss.likely, lab.load_weight.likely), groups))
+        found.append(_of_loads(of_loads, groups))
     return tuple(found)
 
 
 class _Groups:
-    """Units by load and by parent, and how far those that are all lost were lost as one."""
+    """Units by load and by parent, and which of these are all lost."""
 
-    def __init__(self, catalogue: Catalogue, priors: Mapping[str, Law], fates: Sequence[Fate]) -> None:
+    def __init__(
+        self, catalogue: Catalogue, priors: Mapping[str, Law], of_loads: Law, fates: Sequence[Fate]
+    ) -> None:
         self._catalogue = catalogue
+        self._of_loads = of_loads
         self.fates = fates
+        self.stages = [stage for stage in priors if any(fate.stage == stage for fate in fates)]
         self.loads = _grouped((fate for fate in fates if fate.load), lambda fate: fate.load)
+        self.lost_loads = {name: load for name, load in self.loads.items() if _all_lost(load)}
+        self.kept_loads = sum(map(self._lived, self.loads.values()))
         families = _grouped((fate for fate in fates if fate.parent), _family)
-        lost_loads = {name for name, load in self.loads.items() if _all_lost(load)}
-        self._lost_families = {name: one for name, one in families.items() if _all_lost(one)}
-        self._laws = {
-            stage: loss_posterior(
-                law,
-                self.tried(
-                    (one, float(one.lost))
-                    for one in fates
-                    if one.stage == stage
-                    and one.load not in lost_loads
-                    and _family(one) not in self._lost_families
-                ),
-            )
-            for stage, law in priors.items()
-        }
-        hidden = catalogue.lab.hidden_infection.likely
-        self._family_as_one = {
-            name: as_one(hidden, all_lost(self._laws[one[0].stage], len(one)))
-            for name, one in self._lost_families.items()
-        }
-        self.load_as_one = {
-            name: as_one(catalogue.lab.load_loss.likely, self._otherwise(self.loads[name], hidden))
-            for name in lost_loads
-        }
+        self._lost_families = {name for name, family in families.items() if _all_lost(family)}
+        self._laws = {stage: loss_posterior(priors[stage], *self.outside(stage)) for stage in self.stages}
 
-    def tried(self, units: Iterable[tuple[Fate, float]]) -> list[Tried]:
-        """Counts of units alike; each comes with the part of it that was lost by itself."""
-        counts: dict[tuple[float, float, float], list[float]] = defaultdict(lambda: [0.0, 0.0])
-        for fate, lost in units:
-            times = self._catalogue.species[fate.species].losses.likely
-            good, bad = (0.0, lost) if fate.lost else (1.0, 0.0)
-            if fate.lost or fate.seen > 0:
-                count = counts[times, fate.extra, 1.0 if fate.lost else round(fate.seen, 2)]
-                count[0] += good
-                count[1] += bad
-        return [Tried(good, bad, *key) for key, (good, bad) in sorted(counts.items())]
+    def outside(self, stage: str) -> tuple[list[Tried], list[Kin]]:
+        """The units of a stage that are in no lost load: those that count singly, and families all lost."""
+        units = [fate for fate in self.fates if fate.stage == stage and fate.load not in self.lost_loads]
+        singly = [fate for fate in units if _family(fate) not in self._lost_families]
+        return self._tried(singly), self._kin(fate for fate in units if _family(fate) in self._lost_families)
 
-    def alone(self, fate: Fate) -> float:
-        """How far a lost unit counts as lost by itself, and neither with its load nor with its parent."""
-        with_load = self.load_as_one.get(fate.load or "", 0.0)
-        return (1 - with_load) * (1 - self._family_as_one.get(_family(fate), 0.0))
+    def loads_of(self, stage: str) -> Loads:
+        """All loads, as they bear on a stage: what else is in them is lost by what is known of its stage."""
+        lost = []
+        for load in self.lost_loads.values():
+            kin = self._kin(fate for fate in load if fate.stage == stage)
+            others = [fate for fate in load if fate.stage != stage]
+            lost.append(LostLoad(tuple(kin), self._otherwise(others)))
+        return Loads(self._of_loads, self.kept_loads, tuple(lost))
 
-    def loads_known(self) -> dict[str, Group]:
-        """Loads that are all lost, or of which a unit still lived at an age by which a lost load shows."""
+    def law(self, stage: str) -> Law:
+        """What is known of single units of a stage by all that is in no lost load."""
+        return self._laws[stage]
+
+    def together(self, fate: Fate) -> float:
+        """How likely a lost unit went with its load or its parent, by what is known outside of lost loads."""
+        alone = 1.0
+        if fate.load in self.lost_loads:
+            load = self._catalogue.lab.load_loss.likely
+            alone *= 1 - as_one(load, self._otherwise(self.lost_loads[fate.load or ""]))
+        if _family(fate) in self._lost_families:
+            family = [one for one in self.fates if _family(one) == _family(fate)]
+            hidden = self._catalogue.lab.hidden_infection.likely
+            alone *= 1 - as_one(hidden, all_lost(self._laws[fate.stage], len(family)))
+        return 1 - alone
+
+    def _lived(self, load: Group) -> bool:
+        """Whether a unit of a load still lived at an age by which most losses show."""
         early = self._catalogue.lab.shown_early.likely
-        return {
-            name: load
-            for name, load in self.loads.items()
-            if name in self.load_as_one or any(not one.lost and one.seen >= early for one in load)
-        }
+        return any(not fate.lost and fate.seen >= early for fate in load)
 
-    def _otherwise(self, load: Group, hidden: float) -> float:
-        """Chance that all of a load is lost, but not as one: unit by unit, or with its parents."""
+    def _tried(self, units: Iterable[Fate]) -> list[Tried]:
+        counts: dict[tuple[float, float, float], list[int]] = defaultdict(lambda: [0, 0])
+        for fate in units:
+            if fate.lost or fate.seen > 0:
+                seen = 1.0 if fate.lost else round(fate.seen, 2)
+                counts[self._times(fate), fate.extra, seen][fate.lost] += 1
+        return [Tried(good, lost, *key) for key, (good, lost) in sorted(counts.items())]
+
+    def _kin(self, units: Iterable[Fate]) -> list[Kin]:
+        """Units that are all lost, by parent; nobody knows of an infection where no parent is known."""
+        hidden = self._catalogue.lab.hidden_infection.likely
+        return [
+            Kin(
+                hidden if name in self._lost_families else 0.0,
+                Tried(0, len(family), self._times(family[0]), family[0].extra),
+            )
+            for name, family in _grouped(units, _family).items()
+        ]
+
+    def _otherwise(self, units: Group) -> float:
+        """Chance that units of a load are all lost, but not with it."""
         chance = 1.0
-        for (stage, family), units in Counter((one.stage, _family(one)) for one in load).items():
-            singly = all_lost(self._laws[stage], units)
-            chance *= hidden + (1 - hidden) * singly if family in self._lost_families else singly
+        for kin, stage in ((self._kin([*family]), family[0].stage) for family in _by_family(units)):
+            singly = all_lost(self._laws[stage], kin[0].units.lost)
+            chance *= kin[0].hidden + (1 - kin[0].hidden) * singly
         return chance
+
+    def _times(self, fate: Fate) -> float:
+        return self._catalogue.species[fate.species].losses.likely
 
 
 def _of_stage(stage: str, prior: Law, groups: _Groups) -> LossLearned:
     fates = [fate for fate in groups.fates if fate.stage == stage]
-    lost = [(fate, groups.alone(fate)) for fate in fates if fate.lost]
+    lost = [fate for fate in fates if fate.lost]
     living = [fate for fate in fates if not fate.lost]
     known = [fate for fate in living if fate.seen > 0]
-    posterior = loss_posterior(prior, groups.tried([*lost, *((fate, 0.0) for fate in known)]))
     return _learned(
         stage,
         prior,
-        posterior,
+        loss_posterior(prior, *groups.outside(stage), groups.loads_of(stage)),
         made=len(lost) + len(known),
         lost=len(lost),
         growing=sum(fate.seen < 1 for fate in known),
-        with_others=math.fsum(1 - alone for _, alone in lost),
+        with_others=math.fsum(map(groups.together, lost)),
         unknown=len(living) - len(known),
     )
 
 
 def _of_loads(prior: Law, groups: _Groups) -> LossLearned:
-    known = groups.loads_known()
-    as_one_ = math.fsum(groups.load_as_one.values())
-    posterior = loss_posterior(prior, [Tried(len(known) - as_one_, as_one_)])
-    lost = len(groups.load_as_one)
+    lost = list(groups.lost_loads.values())
+    # The stage with most of the lost loads is weighed for all its chances, others by what is known of them.
+    stages = [load[0].stage for load in lost] or groups.stages
+    most = max(groups.stages, key=stages.count)
+    made = groups.kept_loads + len(lost)
     return _learned(
-        LOAD, prior, posterior, made=len(known), lost=lost, unknown=len(groups.loads) - len(known)
+        LOAD,
+        prior,
+        load_posterior(groups.loads_of(most), groups.law(most)),
+        made=made,
+        lost=len(lost),
+        unknown=len(groups.loads) - made,
     )
 
 
@@ -166,6 +197,11 @@ def _loss(law: Law) -> Loss:
 
 def _all_lost(units: Group) -> bool:
     return all(fate.lost for fate in units)
+
+
+def _by_family(units: Group) -> list[Group]:
+    """Units of one stage and parent together."""
+    return list(_grouped(units, lambda fate: f"{fate.stage} of {fate.parent}").values())
 
 
 def _family(fate: Fate) -> str:

@@ -2,23 +2,27 @@
 
 The chance follows a Beta law, written (good_a, good_b) as in `losses`. Units that are lost or stay good by
 themselves are Bernoulli trials, so their counts are simply added to the law: the Beta law is conjugate
-(Gelman et al., Bayesian Data Analysis, section 2.4; from memory). Where a unit was only looked at while it
-still grew, or is of a kind that is lost more often, the law is found by quadrature and then given by the Beta
-law of the same mean and variance.
+(Gelman et al., Bayesian Data Analysis, section 2.4; from memory). In three cases that is not all: where a
+unit was only looked at while it still grew, where it is of a kind that is lost more often, and where all units
+of a load or of one parent were lost, which may have been one misfortune or many. Then the law is found by
+quadrature, over all that may have been, and given by the Beta law of the same mean and variance.
 """
 
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Sequence
+from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass
+
+from scheduler.science.losses import beta_binomial_pmf
 
 Law = tuple[float, float]
 """Parameters (good_a, good_b) of the Beta law of the share of good units."""
 
 MOST_LOST = 0.95
 """No unit is taken to be lost more surely than that, as in the law of the spares."""
-_NODES = 2000
+_NODES = 1000
+_SCENES = 25
 _HALVINGS = 200
 _TERMS = 10_000
 
@@ -28,11 +32,11 @@ class Tried:
     """Units alike: how many were lost and were not, and what their chance is beside that of the lab.
 
     Their chance to be lost is `times` that of the lab and `extra` on top; a share `seen` of all losses shows
-    by the time at which they were last looked at. Counts may be parts of a unit.
+    by the time at which they were last looked at.
     """
 
-    good: float
-    lost: float
+    good: int
+    lost: int
     times: float = 1.0
     extra: float = 0.0
     seen: float = 1.0
@@ -42,43 +46,98 @@ class Tried:
         """Whether it is no more than counts."""
         return self.times == 1 and self.extra == 0 and (self.seen == 1 or not self.good)
 
+    def chance(self, rate: float) -> float:
+        """Their chance to be lost where the lab's is `rate`."""
+        return min(MOST_LOST, self.times * rate + self.extra)
 
-def loss_posterior(law: Law, tried: Sequence[Tried]) -> Law:
-    """The law after units were tried.
 
-    Exact where all are plain counts; else of the exact mean and variance. Raises ValueError unless both
-    parameters of the law are above zero.
+@dataclass(frozen=True)
+class Kin:
+    """Units of one parent that are all lost: by an infection of it (chance `hidden`), or each by itself."""
+
+    hidden: float
+    units: Tried
+
+    def chance(self, rate: float) -> float:
+        """Chance that all are lost where that of one is `rate` in this lab."""
+        return float(self.hidden + (1 - self.hidden) * self.units.chance(rate) ** self.units.lost)
+
+
+@dataclass(frozen=True)
+class LostLoad:
+    """A load that is all lost: as one, or otherwise: its units of the stage in question, and all others."""
+
+    kin: tuple[Kin, ...] = ()
+    others: float = 1.0
+    """Chance that its units of other stages are all lost otherwise."""
+
+    def chance(self, rate: float) -> float:
+        """Chance that all of it is lost otherwise."""
+        return self.others * math.prod(one.chance(rate) for one in self.kin)
+
+
+@dataclass(frozen=True)
+class Loads:
+    """The law of whole loads, how many were not lost, and those that were."""
+
+    law: Law
+    kept: int = 0
+    lost: tuple[LostLoad, ...] = ()
+
+
+NO_LOADS = Loads((1.0, 1.0))
+
+
+def loss_posterior(law: Law, tried: Sequence[Tried], kin: Sequence[Kin] = (), loads: Loads = NO_LOADS) -> Law:
+    """The law of one unit's loss after units were tried, families were lost, and loads.
+
+    `tried` are the units that are not among the `kin` and not in a lost load. Exact where they are plain
+    counts and all; else of the exact mean and variance. Raises ValueError unless the law has a spread.
     """
-    good_a, good_b = law
-    if good_a <= 0 or good_b <= 0:
-        raise ValueError(f"the Beta law ({good_a}, {good_b}) is no spread of chances")
+    good_a, good_b = _required(law)
     plain = [one for one in tried if one.is_plain]
-    good_a += math.fsum(one.good for one in plain)
-    good_b += math.fsum(one.lost for one in plain)
+    good_a += sum(one.good for one in plain)
+    good_b += sum(one.lost for one in plain)
     others = [one for one in tried if not one.is_plain]
-    return _matched(good_a, good_b, others) if others else (good_a, good_b)
-
-
-def _matched(good_a: float, good_b: float, tried: Sequence[Tried]) -> Law:
-    """The Beta law of the mean and variance of a Beta law that is weighed by what was tried."""
+    if not others and not kin and not any(load.kin for load in loads.lost):
+        return good_a, good_b
     power = max(1.0, 2.0 / good_b)  # a chance of t**power has no pole at zero
     logs, rates = [], []
+    as_one = _as_one(loads)
     for node in range(_NODES):
         t = (node + 0.5) / _NODES
         rate = t**power
         log = (power * good_b - 1) * math.log(t) + (good_a - 1) * math.log1p(-rate)
-        for one in tried:
-            chance = min(MOST_LOST, one.times * rate + one.extra)
-            log += one.lost * math.log(chance) + one.good * math.log1p(-one.seen * chance)
-        logs.append(log)
+        for one in others:
+            log += one.lost * math.log(one.chance(rate)) + one.good * math.log1p(-one.seen * one.chance(rate))
+        log += math.fsum(math.log(one.chance(rate)) for one in kin)
+        logs.append(log + _log_of_loads(as_one, [load.chance(rate) for load in loads.lost]))
         rates.append(rate)
-    most = max(logs)
-    weights = [math.exp(log - most) for log in logs]
+    return _matched(rates, logs)
+
+
+def load_posterior(loads: Loads, law: Law) -> Law:
+    """The law of a whole load's loss, where `law` is that of one unit after all that is not in a lost load."""
+    good_a, good_b = _required(loads.law)
+    if not loads.lost:
+        return good_a + loads.kept, good_b
+    scenes = [beta_quantile((n + 0.5) / _SCENES, law[1], law[0]) for n in range(_SCENES)]
+    chances = [_symmetric([load.chance(rate) for load in loads.lost]) for rate in scenes]
+    weights = [
+        math.exp(log) * math.fsum(one[otherwise] for one in chances)
+        for otherwise, log in enumerate(_as_one(loads))
+    ]
+    # So many of them were lost otherwise: for each number it is a Beta law again.
+    laws = [
+        (good_a + loads.kept + otherwise, good_b + len(loads.lost) - otherwise)
+        for otherwise in range(len(weights))
+    ]
     total = math.fsum(weights)
-    mean = math.fsum(w * rate for w, rate in zip(weights, rates, strict=True)) / total
-    variance = math.fsum(w * (rate - mean) ** 2 for w, rate in zip(weights, rates, strict=True)) / total
-    worth = mean * (1 - mean) / variance - 1
-    return (1 - mean) * worth, mean * worth
+    means = [b / (a + b) for a, b in laws]
+    squares = [b * (b + 1) / ((a + b) * (a + b + 1)) for a, b in laws]
+    mean = math.fsum(w * one for w, one in zip(weights, means, strict=True)) / total
+    square = math.fsum(w * one for w, one in zip(weights, squares, strict=True)) / total
+    return _of_moments(mean, square - mean**2)
 
 
 def as_one(chance: float, singly: float) -> float:
@@ -90,9 +149,57 @@ def as_one(chance: float, singly: float) -> float:
 
 
 def all_lost(law: Law, units: int) -> float:
-    """Chance that each of so many units is lost by itself: the moment of that order of the Beta law."""
-    good_a, good_b = law
-    return math.prod((good_b + n) / (good_a + good_b + n) for n in range(units))
+    """Chance that each of so many units is lost by itself."""
+    return beta_binomial_pmf(units, *law)[0]
+
+
+def _required(law: Law) -> Law:
+    if law[0] <= 0 or law[1] <= 0:
+        raise ValueError(f"the Beta law {law} is no spread of chances")
+    return law
+
+
+def _as_one(loads: Loads) -> list[float]:
+    """Logarithms of the chance that 0, 1, ... of the lost loads were lost otherwise and the rest as one.
+
+    The unknown chance of a load is integrated out: what is left of its Beta law, up to a constant.
+    """
+    good_a, good_b = loads.law
+    lost = len(loads.lost)
+    logs = [
+        math.lgamma(good_b + lost - otherwise) + math.lgamma(good_a + loads.kept + otherwise)
+        for otherwise in range(lost + 1)
+    ]
+    return [log - max(logs) for log in logs]
+
+
+def _log_of_loads(as_one: Sequence[float], otherwise: Sequence[float]) -> float:
+    """Logarithm of the chance that all lost loads were lost, by the chance of each to be lost otherwise."""
+    chances = zip(as_one, _symmetric(otherwise), strict=True)
+    return math.log(math.fsum(math.exp(log) * chance for log, chance in chances))
+
+
+def _symmetric(chances: Iterable[float]) -> list[float]:
+    """Sums of the products of each 0, 1, 2, ... of the chances (the elementary symmetric polynomials)."""
+    sums = [1.0]
+    for chance in chances:
+        sums = [one + chance * before for one, before in zip([*sums, 0.0], [0.0, *sums], strict=True)]
+    return sums
+
+
+def _matched(rates: Sequence[float], logs: Sequence[float]) -> Law:
+    """The Beta law of the mean and variance of rates with these logarithms of weights."""
+    most = max(logs)
+    weights = [math.exp(log - most) for log in logs]
+    total = math.fsum(weights)
+    mean = math.fsum(w * rate for w, rate in zip(weights, rates, strict=True)) / total
+    variance = math.fsum(w * (rate - mean) ** 2 for w, rate in zip(weights, rates, strict=True)) / total
+    return _of_moments(mean, variance)
+
+
+def _of_moments(mean: float, variance: float) -> Law:
+    worth = mean * (1 - mean) / variance - 1
+    return (1 - mean) * worth, mean * worth
 
 
 def rate_between(law: Law, share: float) -> tuple[float, float]:
