@@ -3,9 +3,9 @@
 The chance follows a Beta law, written (good_a, good_b) as in `losses`. Units that are lost or stay good by
 themselves are Bernoulli trials, so their counts are simply added to the law: the Beta law is conjugate
 (Gelman et al., Bayesian Data Analysis, section 2.4; from memory). In three cases that is not all: where a
-unit was only looked at while it still grew, where it is of a kind that is lost more often, and where all units
-of a load or of one parent were lost, which may have been one misfortune or many. Then the law is found by
-quadrature, over all that may have been, and given by the Beta law of the same mean and variance.
+unit was only looked at while it still grew, where it is of a kind that is lost more often, and where all
+units of a load or of one parent were lost, which may have been one misfortune or many. Then the law is found
+by quadrature, over all that may have been, and given by the Beta law of the same mean and variance.
 """
 
 from __future__ import annotations
@@ -117,7 +117,7 @@ def loss_posterior(law: Law, tried: Sequence[Tried], kin: Sequence[Kin] = (), lo
 
 
 def load_posterior(loads: Loads, law: Law) -> Law:
-    """The law of a whole load's loss, where `law` is that of one unit after all that is not in a lost load."""
+    """The law of a whole load's loss; `law` is that of one unit by all that is not in a lost load."""
     good_a, good_b = _required(loads.law)
     if not loads.lost:
         return good_a + loads.kept, good_b
