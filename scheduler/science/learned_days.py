@@ -19,7 +19,7 @@ from dataclasses import dataclass
 
 from scheduler.science.chain import pert_mean_variance
 
-_NODES = 1601
+_NODES = 801
 _WIDE = 8.0
 """Standard deviations of the prior that are looked at on either side, and as far as any batch lies."""
 _LEAST = 1e-300

@@ -16,7 +16,6 @@ from scheduler.lines.observed import Fate, RunSeen
 from scheduler.trade.catalogue import Catalogue
 
 WORKSPACE = "still-air box"
-STAGES = ("grain", "sawdust")
 
 
 @dataclass(frozen=True)
