@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 import shutil
 import tomllib
 from functools import cache
@@ -14,7 +15,7 @@ import jsonschema
 import pytest
 
 from scheduler.season.place import FIGURES
-from tests.command import Ended, example, inside, is_one_block, listing
+from tests.command import ROOT, Ended, example, inside, is_one_block, listing
 from tests.february import TODAY, begun, newest
 
 DONE = ("--today", "2027-05-23")
@@ -103,6 +104,30 @@ def test_a_season_is_learned_from_and_nothing_is_written(tmp_path: Path) -> None
         or "--keep" in page
     )
     assert listing(tmp_path) == before
+
+
+def test_the_readme_shows_what_is_printed(tmp_path: Path) -> None:
+    """Its commands, one after the other, print its table."""
+    readme = (ROOT / "README.md").read_text(encoding="utf-8")
+    words = [
+        ["plan", "examples/backyard"],
+        *re.findall(
+            r"^budswell (record examples/backyard (?:done all|lost SHI-G1a 3 green) --today 2027-02-03)$",
+            readme,
+            re.M,
+        ),
+        ["replan", "examples/backyard", "--today", "2027-02-03"],
+        *re.findall(r"^budswell (record examples/backyard ready WIN-G1a .+)$", readme, re.M),
+        ["record", "examples/backyard", "done", "all", *DONE],
+    ]
+    assert len(words) == 6
+    (tmp_path / "examples").mkdir()
+    example("backyard", tmp_path / "examples")
+    for call in words:
+        assert inside(*(call.split() if isinstance(call, str) else call), cwd=tmp_path).code == 0
+    page = inside("learn", "examples/backyard", *DONE, cwd=tmp_path).out
+    (shown,) = re.findall(r"```text\n(Learned from .+?)\.\.\.\n```", readme, re.S)
+    assert page.startswith(shown)
 
 
 def test_the_document_is_that_of_its_schema(tmp_path: Path) -> None:

@@ -14,8 +14,8 @@ looked for: it is known to the day. A batch that has not come through had not ru
 one that was lost says no more than that up to the look before, for it may have stood still. A batch that
 nobody looked at in between and that did come through ran through at some time before. What nobody recorded
 is left out and counted as unknown. Looks that nobody recorded cannot be known; they would make a span
-shorter, at its early end. Days are carried over to the temperature of the trade's figure by the room's own
-temperatures.
+shorter, at its early end. Days are carried over to the temperature of the trade's figure by those that the
+season file has for the shelf.
 """
 
 from __future__ import annotations

@@ -30,7 +30,10 @@ DAYS_COLUMNS = (
     Column("both together", soft=True),
     Column("yours in it", soft=True),
 )
-BANDS = "In brackets: nine times of ten it lies between these."
+BANDS = (
+    "In brackets: nine times of ten it lies between these. Worth: so many units of experience the trade's "
+    "figure counts for."
+)
 AT_REFERENCE = (
     "Days from inoculation to fully run, at the temperature that the trade's figure is for; in brackets, "
     "those that one batch may take."

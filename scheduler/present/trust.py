@@ -42,7 +42,7 @@ def assumptions(plan: Plan, width: int) -> Lines:
 
 
 def figures(plan: Plan, width: int) -> Lines:
-    """How many figures rest on what, and the names of those that no publication backs, the grower's own first."""
+    """How many figures rest on what, and the names of those that no publication backs, own ones first."""
     by_basis: dict[str, list[FigureUsed]] = defaultdict(list)
     for figure in plan.figures:
         by_basis[figure.basis].append(figure)

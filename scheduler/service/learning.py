@@ -19,6 +19,7 @@ from scheduler.learned import Learned, LearnedFrom
 from scheduler.lines.learned_days import learn_days
 from scheduler.lines.learned_losses import learn_losses
 from scheduler.lines.observed import Observed
+from scheduler.progress import Recorded
 from scheduler.season.place import figures_file, season_file
 from scheduler.season.season import Season
 from scheduler.service import own_figures, seasons
@@ -29,6 +30,8 @@ from scheduler.trade.catalogue import Catalogue
 
 SAME_PLACE = 1.0
 """Degrees of latitude within which two seasons may be those of one lab (a rule of this planner)."""
+_BEGINNING = 5
+"""So many first entries tell a copy of a book from one of its own."""
 
 
 @dataclass(frozen=True)
@@ -99,9 +102,9 @@ def _require_one_lab(told: Sequence[_Told]) -> None:
     """Refuses what cannot be counted together: a copy of a season, and the season of another lab."""
     first = told[0]
     for one, other in combinations(told, 2):
-        if {*one.state.recorded} & {*other.state.recorded}:
+        if _begin_alike(one.state.recorded, other.state.recorded):
             hint = f"leave out {one.path} or {other.path}"
-            found = f"its book holds entries of {one.path}, too: one is a copy of the other"
+            found = f"its book begins like that of {one.path}: one is a copy of the other"
             raise UsageError(Fault(str(other.path), found, "each season once", hint))
     for one in told[1:]:
         here, there = first.season, one.season
@@ -115,6 +118,12 @@ def _require_one_lab(told: Sequence[_Told]) -> None:
         if found:
             allowed = "seasons of one grower's lab: another hand or air has losses of its own"
             raise UsageError(Fault(str(one.path), found, allowed, "learn from it by itself"))
+
+
+def _begin_alike(one: Sequence[Recorded], other: Sequence[Recorded]) -> bool:
+    """Whether two books have the same first entries, written at the same moments."""
+    shared = min(len(one), len(other), _BEGINNING)
+    return one[:shared] == other[:shared]
 
 
 def _apart(one: Season, other: Season) -> bool:

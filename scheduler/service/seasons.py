@@ -62,7 +62,7 @@ def own_record(path: Path, catalogue: Catalogue) -> OwnRecord | None:
     """
     at: Path | None = path
     passed: set[Path] = set()
-    while at is not None and (file := season_file(at)).resolve() not in passed:
+    while at is not None and (file := season_file(at)).is_file() and file.resolve() not in passed:
         passed.add(file.resolve())
         own = figures_file(at)
         if own != file and own.exists():
