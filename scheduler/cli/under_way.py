@@ -189,7 +189,7 @@ def show(
 def learn(
     paths: Annotated[
         list[Path],
-        typer.Argument(metavar="SEASON...", help="Season folders, or their .toml files, of one lab."),
+        typer.Argument(metavar="SEASON", help="Season folders, or their .toml files, of one lab."),
     ],
     keep: Annotated[
         bool, typer.Option("--keep", help="Keep it beside the first season; its plans go by it from then on.")
