@@ -1,7 +1,8 @@
 """A Plan as its public JSON document ``budswell.plan/1``, and back; an outlook as ``budswell.outlook/1``,
-a rehearsal as ``budswell.rehearsal/1``.
+a rehearsal as ``budswell.rehearsal/1``, what was learned as ``budswell.learned/1``.
 
-A document has one key for each field of the frozen words in `plan`, `chances` and `rehearsal`. The writer is
+A document has one key for each field of the frozen words in `plan`, `chances`, `rehearsal` and
+`learned`. The writer is
 plain Python; pydantic is loaded only where a document is read or its JSON Schema is asked for, so that
 showing a plan stays quick.
 """
@@ -12,32 +13,35 @@ import json
 from dataclasses import fields, is_dataclass
 from datetime import date
 from functools import cache
-from typing import TYPE_CHECKING, Any
+from typing import TYPE_CHECKING, Any, TypeAlias
 
 from scheduler.chances import OUTLOOK_SCHEMA, SeasonOutlook
 from scheduler.errors import Fault, UsageError
+from scheduler.learned import LEARNED_SCHEMA, Learned
 from scheduler.plan import SCHEMA, Plan
 from scheduler.rehearsal import REHEARSAL_SCHEMA, Rehearsal
 
 if TYPE_CHECKING:
     from pydantic import TypeAdapter
 
+Document: TypeAlias = "Plan | SeasonOutlook | Rehearsal | Learned"
 
 DOCUMENTS: dict[str, tuple[type[Any], str]] = {
     "plan": (Plan, SCHEMA),
     "outlook": (SeasonOutlook, OUTLOOK_SCHEMA),
     "rehearsal": (Rehearsal, REHEARSAL_SCHEMA),
+    "learned": (Learned, LEARNED_SCHEMA),
 }
 """What each document is of, and the name of its schema."""
 
 
-def to_data(document: Plan | SeasonOutlook | Rehearsal) -> dict[str, Any]:
+def to_data(document: Document) -> dict[str, Any]:
     """A document as dicts, lists, strings and numbers, in the order of its fields, its schema first."""
     data: dict[str, Any] = _plain(document)
     return {"schema": data.pop("schema"), **data}
 
 
-def to_json(document: Plan | SeasonOutlook | Rehearsal) -> str:
+def to_json(document: Document) -> str:
     """A document as JSON text: equal ones give equal text; names stay in the letters they are written in.
 
     Raises ValueError where a number of it is not finite, since JSON has no word for it.

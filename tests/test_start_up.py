@@ -41,6 +41,8 @@ UNDER_WAY = [
     ["record", "backyard", "weighed", "oak", "31", "lb", *TODAY],
     ["moisture", "backyard", *TODAY],
     ["moisture", "backyard", "--json"],
+    ["learn", "backyard", *TODAY],
+    ["learn", "backyard", "--keep", "--json", *TODAY],
     ["book", "show", "backyard"],
     ["book", "export", "backyard"],
     ["book", "import", "empty", "all.jsonl"],

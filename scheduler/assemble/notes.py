@@ -33,7 +33,7 @@ def notes(frame: Frame, tasks: Iterable[Task]) -> Iterator[str]:
     yield from too_often(frame)
     yield from opened_too_long(frame)
     yield from _full_days(frame, every)
-    if not any(name.endswith(".loss") for table in frame.season.figures.values() for name in table):
+    if not _has_own_losses(frame):
         yield (
             "No losses of your own are on record: spares are reckoned from general figures, and little "
             "history asks for more of them."
@@ -41,6 +41,13 @@ def notes(frame: Frame, tasks: Iterable[Task]) -> Iterator[str]:
     for demand in frame.sizing.demands:
         for note in demand.notes:
             yield f"{demand.planting}: {note}"
+
+
+def _has_own_losses(frame: Frame) -> bool:
+    """Whether the grower named losses in the season file, or some were learned from their books."""
+    named = any(name.endswith(".loss") for table in frame.season.figures.values() for name in table)
+    losses = frame.catalogue.lab.losses[frame.season.lab.workspace]  # type: ignore[index]
+    return named or any(loss.rate.basis == "own record" for loss in losses)
 
 
 def _unused_stock(frame: Frame) -> Iterator[str]:

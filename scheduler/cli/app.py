@@ -52,6 +52,7 @@ COMMANDS: tuple[Callable[..., None], ...] = (
     under_way.replan,
     under_way.today,
     under_way.show,
+    under_way.learn,
     yard.moisture,
     planned.profiles,
     planned.schema,

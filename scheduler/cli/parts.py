@@ -15,10 +15,9 @@ from scheduler.errors import Fault, UsageError
 if TYPE_CHECKING:
     from rich.console import Console
 
-    from scheduler.chances import SeasonOutlook
+    from scheduler.document import Document
     from scheduler.ledger import When
     from scheduler.plan import Plan
-    from scheduler.rehearsal import Rehearsal
     from scheduler.service.seasons import Clock
 
 SeasonPath = Annotated[Path, typer.Argument(metavar="SEASON", help="A season folder, or its .toml file.")]
@@ -87,7 +86,7 @@ def now() -> str:
     return datetime.now().astimezone().isoformat(timespec="seconds")
 
 
-def print_json(document: Plan | SeasonOutlook | Rehearsal) -> None:
+def print_json(document: Document) -> None:
     """A document is the same bytes everywhere, whatever the letters of this terminal."""
     from scheduler.document import to_json
 

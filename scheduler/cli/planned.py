@@ -103,11 +103,13 @@ def schema(
     document: Annotated[
         str,
         typer.Argument(
-            metavar="DOCUMENT", help="Which document: plan, outlook or rehearsal.", show_default=False
+            metavar="DOCUMENT",
+            help="Which document: plan, outlook, rehearsal or learned.",
+            show_default=False,
         ),
     ] = "plan",
 ) -> None:
-    """Print the JSON Schema of the JSON of a plan, an outlook or a rehearsal."""
+    """Print the JSON Schema of the JSON of a plan, an outlook, a rehearsal or what was learned."""
     import json
 
     from scheduler.document import DOCUMENTS

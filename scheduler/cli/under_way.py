@@ -186,6 +186,33 @@ def show(
         show_overview(state.plan, state.progress, state.today, console(sys.stdout), pieces, over)
 
 
+def learn(
+    paths: Annotated[
+        list[Path],
+        typer.Argument(metavar="SEASON", help="Season folders, or their .toml files, of one lab."),
+    ],
+    keep: Annotated[
+        bool, typer.Option("--keep", help="Keep it beside the first season; its plans go by it from then on.")
+    ] = False,
+    as_json: Annotated[bool, typer.Option("--json", help="Print what was learned as JSON.")] = False,
+    today: Today = None,
+) -> None:
+    """What your own books say of losses and days, beside what the trade says; several seasons count together.
+
+    Nothing is written without --keep. It is always learned anew from the trade's figures and all the books
+    that are named, so that nothing counts twice.
+    """
+    from scheduler.service import learning
+
+    found = learning.learn(paths, clock, day(today), keep=keep)
+    if as_json:
+        print_json(found)
+    else:
+        from scheduler.present.learned import show_learned
+
+        show_learned(found, " ".join(map(_typed, paths)), console(sys.stdout))
+
+
 book = typer.Typer(help="The season's book: list its entries, copy all of it out, or read a copy in.")
 
 

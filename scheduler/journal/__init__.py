@@ -1,4 +1,6 @@
 """What a grower says has happened: words become entries, entries are judged, and their sum is the progress.
 
-Pure functions of the kept plan and of what was recorded before: no file, no clock, no printing.
+`made` and `observed` read the entries of a season once more, for what can be learned from them.
+
+Pure functions of kept plans and of what was recorded before: no file, no clock, no printing.
 """

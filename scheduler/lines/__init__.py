@@ -12,4 +12,7 @@ lives of its batches, `feeding` who feeds what is still to be made, `shares` who
 `rescue` the ways to make again what was lost; `line_onward` joins these, `prospects` says how sure it is.
 
 `logs` is what is known of a planting's wood, `moisture` how moist it is by what was recorded of it.
+
+`observed` is what became of units and batches, `learned_losses` and `learned_days` what that teaches, and
+`own_record` lays what was kept of it over the catalogue.
 """

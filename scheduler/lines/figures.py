@@ -14,19 +14,16 @@ from scheduler.trade.shapes import Figure, Keeping
 def growth_figure(season: Season, catalogue: Catalogue, species: str, stage: str, parent: str) -> Figure:
     """Days from inoculation to fully run; for grain by the stage of its parent."""
     own = season.figures.get(species, {}).get(f"{stage}.days")
-    if own is not None:
-        return own
+    return own if own is not None else trade_days(catalogue, species, stage, parent)
+
+
+def trade_days(catalogue: Catalogue, species: str, stage: str, parent: str) -> Figure:
+    """The catalogue's days from inoculation to fully run; for grain by the stage of its parent."""
     days = catalogue.species[species].days
-    table: dict[str, Figure] = {
-        "plate": days.plate,
-        "liquid culture": days.liquid_culture,
-        "sawdust": days.sawdust,
-        "pellet": days.pellet,
-        "dowels": days.dowels,
-    }
     if stage == "grain":
         return days.grain["plate" if parent in ("plate", "slant") else parent]  # type: ignore[index]
-    return table[stage]
+    figure: Figure = getattr(days, stage.replace(" ", "_"))
+    return figure
 
 
 def growth(season: Season, catalogue: Catalogue, species: str, stage: str, parent: str) -> Growth:

@@ -22,7 +22,7 @@ AIMS = {
 """The aims of the search in the order in which they count; each is the better the smaller."""
 _DOT = re.compile(r"(?<!\d)\.|\.(?!\d)")
 """A dot between names, not one within a number."""
-SHOWN_BASES = ("memory", "common practice")
+SHOWN_BASES = ("own record", "memory", "common practice")
 
 
 def assumed_table(assumed: Sequence[Assumption], width: int) -> Lines:
@@ -42,7 +42,7 @@ def assumptions(plan: Plan, width: int) -> Lines:
 
 
 def figures(plan: Plan, width: int) -> Lines:
-    """How many figures rest on what, and the names of those that no publication backs."""
+    """How many figures rest on what, and the names of those that no publication backs, own ones first."""
     by_basis: dict[str, list[FigureUsed]] = defaultdict(list)
     for figure in plan.figures:
         by_basis[figure.basis].append(figure)

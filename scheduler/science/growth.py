@@ -111,6 +111,22 @@ def ready_table(
     return {start: day + rest for start, day in run.items() if day is not None}
 
 
+def reference_days(
+    gathered: Sequence[float], start: int, end: int, lag: float, reference_c: float, cardinal: Cardinal
+) -> float:
+    """Days at the reference temperature in which a culture grows as much as from one day index to another.
+
+    The inverse of `ready_after`; `gathered` is the `development` of the days. ValueError where nothing grows
+    at the reference temperature, or the days of the index do not reach so far.
+    """
+    if not 0 <= start <= end < len(gathered):
+        raise ValueError(f"days {start} to {end} are not among {len(gathered)} days")
+    if end - start <= lag:
+        return float(end - start)
+    rate = optimum_days(1.0, 0.0, reference_c, cardinal)
+    return lag + (gathered[end] - _after_lag(gathered, start, lag)) / rate
+
+
 def optimum_days(days_ref: float, lag: float, reference_c: float, cardinal: Cardinal) -> float:
     """Days after the lag that the culture would take at its optimum temperature.
 
@@ -134,8 +150,12 @@ def _ready(development: Sequence[float], start: int, lag: float, need: float) ->
     begin = start + whole_up(lag)
     if begin >= len(development):
         return None
-    # A broken last lag day leaves the rest of that day for growth.
-    growing = begin - start - lag
-    gathered = development[begin] - growing * (development[begin] - development[max(begin - 1, 0)])
-    ready = bisect_left(development, gathered + need - NOISE, lo=begin)
+    ready = bisect_left(development, _after_lag(development, start, lag) + need - NOISE, lo=begin)
     return ready if ready < len(development) else None
+
+
+def _after_lag(development: Sequence[float], start: int, lag: float) -> float:
+    """Optimum days gathered by the end of the lag; a broken last lag day leaves its rest for growth."""
+    begin = start + whole_up(lag)
+    growing = begin - start - lag
+    return development[begin] - growing * (development[begin] - development[max(begin - 1, 0)])

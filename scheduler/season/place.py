@@ -8,6 +8,8 @@ from pathlib import Path
 
 FILE = "season.toml"
 """The season file of a season folder."""
+FIGURES = "figures.toml"
+"""The grower's own record, beside the season file."""
 
 
 def season_file(path: Path) -> Path:
@@ -16,6 +18,17 @@ def season_file(path: Path) -> Path:
         return path / FILE if path.is_dir() else path
     except OSError:
         return path  # reading it says why
+
+
+def figures_file(path: Path) -> Path:
+    """Where the grower's own record of a season lies, whether or not one was kept yet."""
+    return season_file(path).with_name(FIGURES)
+
+
+def continued(path: Path) -> Path | None:
+    """The season that a season file continues, by what the file says; None where it continues none."""
+    found = _told(path, "continues")
+    return season_file(path).parent / found.strip() if isinstance(found, str) and found.strip() else None
 
 
 def told_today(path: Path) -> date | None:

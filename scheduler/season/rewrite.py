@@ -80,7 +80,7 @@ def _read(season: Season, document: Document, catalogue: Catalogue) -> Season:
     tables = read_tables(document, names, findings)
     asked = Asked(season.today, season.timezone, season.today, True, season.climate)
     found = resolve(season.path, season.text, tables, names, findings, asked)
-    return replace(found, id=season.id, adopted=season.adopted)
+    return replace(found, id=season.id, adopted=season.adopted, own=season.own)
 
 
 # --- the rows --------------------------------------------------------------------------------------------

@@ -14,6 +14,7 @@ from pathlib import Path
 from scheduler.measures import Units
 from scheduler.plan import Assumption, DayStart, Period, Rewrite
 from scheduler.season.climate import Climate
+from scheduler.trade.own import OwnRecord
 from scheduler.trade.shapes import Figure
 
 
@@ -264,3 +265,5 @@ class Season:
     """What stands already: its care and picking compete for the same hours."""
     climate: Climate | None = None
     """What its weather file says, from which what the file leaves out was filled in."""
+    own: OwnRecord | None = None
+    """What the grower's own books have taught, where that was kept; the catalogue is read with it."""

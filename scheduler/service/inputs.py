@@ -16,10 +16,10 @@ def made_with() -> str:
 
 def inputs_sha(season: Season) -> str:
     """Fingerprint of what a plan is made from: text, weather, today and zone of the season,
-    what stands already, our version."""
+    what stands already, what was learned, our version."""
     # What is done of its care changes nothing that is planned from.
     standing = [replace(one, cared=frozenset()) for one in season.standing]
     adopted = "".join(f"\n{change}" for change in season.adopted)
     text = f"{season.text}\n{season.today}\n{season.timezone}\n{made_with()}{adopted}"
-    text += f"{season.climate or ''}{standing or ''}"
+    text += f"{season.climate or ''}{standing or ''}{season.own or ''}"
     return hashlib.sha256(text.encode()).hexdigest()

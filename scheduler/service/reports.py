@@ -16,7 +16,7 @@ from scheduler.plan import Batch, Leftover, Plan, PlantingDay
 from scheduler.present.pages import Today, page_of
 from scheduler.progress import Progress, Recorded
 from scheduler.season.wrong import Wrong, listed, meant, shown
-from scheduler.service.under_way import UnderWay, under_way
+from scheduler.service.under_way import UnderWay, plans, under_way
 
 _ORDER = "--running-order"
 _PLANTED = "nothing is left to plant"
@@ -47,14 +47,13 @@ def left_over(state: UnderWay) -> tuple[Leftover, ...]:
         return ()
     from scheduler.present.leftover import left_now
 
-    return left_now(_plans(state), state.progress, state.today)
+    return left_now(plans(state), state.progress, state.today)
 
 
 def story(path: Path, name: str, clock: date, today: date | None) -> Story:
     """One batch's whole story, from the newest plan that knows it. UsageError for a batch no plan knew."""
     state = under_way(path, clock, today)
-    plans = _plans(state)
-    known = {batch.id: plan for plan in reversed(plans) for batch in plan.batches}
+    known = {batch.id: plan for plan in reversed(plans(state)) for batch in plan.batches}
     try:
         found = batch_or_none(name, known)
     except Wrong as wrong:
@@ -106,7 +105,7 @@ def pieces_wished(state: UnderWay) -> dict[str, int]:
     from scheduler.journal.pieces import pieces
 
     wished: dict[str, int] = {}
-    for plan in _plans(state):
+    for plan in plans(state):
         wished |= {planting.name: pieces(planting) for planting in plan.plantings}
     return wished
 
@@ -116,10 +115,3 @@ def before(state: UnderWay) -> Plan | None:
     with Book.open(book_path(state.file), create=False) as book:
         kept = book.plan(state.kept.plan_no - 1)
     return kept.plan if kept else None
-
-
-def _plans(state: UnderWay) -> list[Plan]:
-    """All kept plans, the newest first."""
-    with Book.open(book_path(state.file), create=False) as book:
-        kept = [book.plan(number) for number in range(state.kept.plan_no, 0, -1)]
-    return [one.plan for one in kept if one is not None]

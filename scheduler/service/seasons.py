@@ -9,16 +9,18 @@ from datetime import date
 from pathlib import Path
 
 from scheduler.book.store import Book, book_path
+from scheduler.lines.own_record import with_own
 from scheduler.lines.sizing import size
 from scheduler.plan import Rewrite
 from scheduler.season.load import load_season
 from scheduler.season.notation import Document
-from scheduler.season.place import season_file
+from scheduler.season.place import continued, figures_file, season_file
 from scheduler.season.season import Season, Standing
 from scheduler.season.wrong import Wrong, shown
 from scheduler.service import continuing
 from scheduler.trade import catalogue as trade
 from scheduler.trade.catalogue import Catalogue
+from scheduler.trade.own import OwnRecord, read_own
 from scheduler.weather import norms
 
 
@@ -38,14 +40,35 @@ def read(
     keep_over: bool = False,
     began: Callable[[], date | None] | None = None,
 ) -> tuple[Season, Catalogue]:
-    """The season at `path` and the catalogue; SeasonError with every fault of the file at once.
+    """The season at `path`, and the catalogue with the grower's own record laid over it.
+
+    SeasonError with every fault of the file at once, ProfileError with those of the record.
 
     `adopted` says what remedies and the like change in what the file says; with `keep_over` plantings whose
     window is over are there too. `began` is the first day of which something is recorded, where that is not
     what the book says.
     """
     catalogue = trade.load()
-    return _load(path, catalogue, clock, today, adopted, keep_over, frozenset(), began), catalogue
+    own = own_record(path, catalogue)
+    catalogue = with_own(catalogue, own)
+    season = _load(path, catalogue, clock, today, adopted, keep_over, frozenset(), began)
+    return replace(season, own=own), catalogue
+
+
+def own_record(path: Path, catalogue: Catalogue) -> OwnRecord | None:
+    """The grower's own record for the season at `path`; None where none was kept.
+
+    It lies beside the season file, else beside that of the season which this one continues, and so on.
+    """
+    at: Path | None = path
+    passed: set[Path] = set()
+    while at is not None and (file := season_file(at)).is_file() and file.resolve() not in passed:
+        passed.add(file.resolve())
+        own = figures_file(at)
+        if own != file and own.exists():
+            return read_own(own, catalogue)
+        at = continued(at)
+    return None
 
 
 def _load(

@@ -61,6 +61,18 @@ def under_way(path: Path, clock: date, today: date | None) -> UnderWay:
     return UnderWay(file, today or told_today(path) or clock, kept, recorded, begins)
 
 
+def kept_plans(state: UnderWay) -> list[KeptPlan]:
+    """All kept plans, the newest first. BookError as the book does."""
+    with Book.open(book_path(state.file), create=False) as book:
+        kept = [book.plan(number) for number in range(state.kept.plan_no, 0, -1)]
+    return [one for one in kept if one is not None]
+
+
+def plans(state: UnderWay) -> list[Plan]:
+    """All kept plans without what the book has beside them, the newest first. BookError as the book does."""
+    return [one.plan for one in kept_plans(state)]
+
+
 def _not_planned(path: Path, file: Path) -> Fault:
     if not file.exists():
         return Fault(str(path), "no season lies here", "a season folder, or its .toml file")

@@ -117,6 +117,8 @@ class Lab(Shape):
     treatment: list[Treatment]
     losses: dict[Literal["still-air box", "flow hood", "clean room"], list[Loss]]
     load_loss: Figure
+    load_weight: Figure
+    """How many loads of experience that is worth (a + b of the Beta law)."""
     hidden_infection: Figure
     shown_early: Figure
     """Share of losses that show by the second look; the others show at any time after it."""

@@ -39,7 +39,7 @@ TASK_KINDS = {
     "plant", "turn", "water", "cover", "uncover", "look-after", "top-up", "weigh", "soak-logs", "pick",
 }  # fmt: skip
 UNITS = {
-    "d", "h", "months", "years", "min", "C", "C d", "C2 d", "%", "%/week", "share", "times", "units", "pieces", "layers", "generations",
+    "d", "h", "months", "years", "min", "C", "C d", "C2 d", "%", "%/week", "share", "times", "units", "loads", "pieces", "layers", "generations",
     "portions", "m", "degrees", "day of the year",
     "g", "kg", "mL", "L", "mm", "mm/d", "cm", "m2", "g/mL", "kg/m2", "kg/m3", "L/kg", "kg/kg", "min/kg",
 }  # fmt: skip

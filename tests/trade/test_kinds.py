@@ -74,6 +74,7 @@ KINDS: list[tuple[str, str, float, float]] = [
     (r"lab\.treatment\..+\.(heat_up|hold|cool|hands)", "min", 0, 1500),
     (r"lab\.(treatment\..+\.extra_loss|losses\..+\.rate|load_loss|hidden_infection)", "share", 0, 0.6),
     (r"lab\.losses\..+\.weight", "units", 1, 100),
+    (r"lab\.load_weight", "loads", 1, 500),
     (r"lab\.(grain_usable|usable|handling|shake_at|shown_early|together)", "share", 0, 1),
     (r"lab\.culture\.transfers_.+", "generations", 1, 20),
     (r"lab\.bench\..+\.(unit|fixed)", "min", 0, 120),
