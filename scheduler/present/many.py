@@ -1,0 +1,85 @@
+"""Many seasons on the screen: how many could be planned, a line for each, and why the others could not."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from pathlib import Path
+
+from rich.console import Console
+
+from scheduler import measures
+from scheduler.many import VERDICTS, Row, Table
+from scheduler.present.layout import Column, Lines, fold, paragraph, section, table, write
+from scheduler.workdays import full
+
+MOST_TOLD = 20
+"""Seasons without a plan that are told where a file has them all."""
+
+
+def show_many(found: Table, output: Path | None, before: Path | None, console: Console) -> None:
+    """Print what came of many seasons; where it was written to a table, without a line for each.
+
+    `before` is the file in which is kept what was planned.
+    """
+    width = console.width
+    lines: Lines = [*fold(_counted(found), width)]
+    if output is None:
+        lines += section("Seasons", seasons(found.rows, width), width)
+    lines += section("Not planned", troubles(found.rows, MOST_TOLD if output else 0, width), width)
+    if output is not None:
+        told = f"{output}: {measures.counted(len(found.rows), 'row')}. What was planned is kept in {before}."
+        lines += ["", *fold(told, width)]
+    write(lines, console)
+
+
+def _counted(found: Table) -> str:
+    verdicts = Counter(row.result.verdict for row in found.rows)
+    told = ", ".join(f"{verdicts[verdict]} {verdict}" for verdict in VERDICTS if verdicts[verdict])
+    known = f"; {found.known} of them known from before" if found.known else ""
+    return f"{measures.counted(len(found.rows), 'season')}: {told}{known}"
+
+
+def seasons(rows: Sequence[Row], width: int) -> Lines:
+    """A line for each season with a plan."""
+    places = dict.fromkeys(place for row in rows for place, _ in row.tried)
+    heads = (
+        Column("season", soft=True),
+        *(Column(place, soft=True) for place in places),
+        Column("first task", whole=True),
+        Column("planted", soft=True),
+        Column("chance"),
+        Column("loads", right=True),
+        Column("bench", right=True),
+    )
+    cells = []
+    for row in rows:
+        tried, result = dict(row.tried), row.result
+        cells.append(
+            (
+                row.folder,
+                *(tried.get(place, "") for place in places),
+                full(result.first_task) if result.first_task else result.verdict,
+                result.plantings,
+                "" if result.chance is None else measures.chance(result.chance),
+                "" if result.loads is None else str(result.loads),
+                "" if result.bench_hours is None else f"{result.bench_hours:.0f} h",
+            )
+        )
+    return table(heads, cells, width)
+
+
+def troubles(rows: Sequence[Row], most: int, width: int) -> Lines:
+    """Why seasons have no plan, and what would help; the first so many, or all where `most` is 0."""
+    wrong = [row for row in rows if row.result.reason]
+    told = wrong[:most] if most else wrong
+    lines: Lines = []
+    for row in told:
+        tried = "".join(f", {place} {value}" for place, value in row.tried)
+        lines += paragraph(f"{row.folder}{tried}: {row.result.verdict}", width)
+        lines += paragraph(row.result.reason, width, indent=4)
+        if row.result.way_out:
+            lines += paragraph(f"A way out: {row.result.way_out}", width, indent=4)
+    if len(told) < len(wrong):
+        lines += paragraph(f"... and {len(wrong) - len(told)} more, in the table.", width)
+    return lines
