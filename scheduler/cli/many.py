@@ -41,11 +41,17 @@ def plan_many(
         typer.Option("-o", "--output", metavar="FILE", help="The table, as FILE.csv or FILE.parquet."),
     ] = None,
     start_dates: Annotated[
-        str | None, typer.Option(metavar="DAYS", help="Try beginning the work on these days: 2027-01-09,...")
+        str | None, typer.Option(metavar="DAYS", help="Try to begin on these days: 2027-01-09,2027-01-23")
     ] = None,
-    certainty: Annotated[str | None, typer.Option(metavar="SHARES", help="Try these: 0.8,0.9,0.95")] = None,
-    shelf: Annotated[str | None, typer.Option(metavar="VOLUMES", help="Try these: '100 L,150 L'")] = None,
-    fridge: Annotated[str | None, typer.Option(metavar="VOLUMES", help="Try these: '60 L,90 L'")] = None,
+    certainty: Annotated[
+        str | None, typer.Option(metavar="SHARES", help="Try to be so sure: 0.8,0.9,0.95")
+    ] = None,
+    shelf: Annotated[
+        str | None, typer.Option(metavar="VOLUMES", help="Try a shelf of these: '100 L,150 L'")
+    ] = None,
+    fridge: Annotated[
+        str | None, typer.Option(metavar="VOLUMES", help="Try a fridge of these: '60 L,90 L'")
+    ] = None,
     grid: Annotated[
         Path | None,
         typer.Option(

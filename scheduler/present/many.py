@@ -15,6 +15,8 @@ from scheduler.workdays import full
 
 MOST_TOLD = 20
 """Seasons without a plan that are told where a file has them all."""
+MOST_PLACES = 3
+"""Places of the season file that have a column of their own."""
 
 
 def show_many(found: Table, output: Path | None, before: Path | None, console: Console) -> None:
@@ -41,11 +43,12 @@ def _counted(found: Table) -> str:
 
 
 def seasons(rows: Sequence[Row], width: int) -> Lines:
-    """A line for each season with a plan."""
-    places = dict.fromkeys(place for row in rows for place, _ in row.tried)
+    """A line for each season."""
+    places = list(dict.fromkeys(place for row in rows for place, _ in row.tried))
+    apart = len(places) <= MOST_PLACES
     heads = (
         Column("season", soft=True),
-        *(Column(place, soft=True) for place in places),
+        *(Column(place, soft=True) for place in (places if apart else ["tried"])),
         Column("first task", whole=True),
         Column("planted", soft=True),
         Column("chance"),
@@ -58,7 +61,7 @@ def seasons(rows: Sequence[Row], width: int) -> Lines:
         cells.append(
             (
                 row.folder,
-                *(tried.get(place, "") for place in places),
+                *([tried.get(place, "") for place in places] if apart else [_tried(row)]),
                 full(result.first_task) if result.first_task else result.verdict,
                 result.plantings,
                 "" if result.chance is None else measures.chance(result.chance),
@@ -69,14 +72,18 @@ def seasons(rows: Sequence[Row], width: int) -> Lines:
     return table(heads, cells, width)
 
 
+def _tried(row: Row) -> str:
+    return ", ".join(f"{place} {value}" for place, value in row.tried)
+
+
 def troubles(rows: Sequence[Row], most: int, width: int) -> Lines:
     """Why seasons have no plan, and what would help; the first so many, or all where `most` is 0."""
     wrong = [row for row in rows if row.result.reason]
     told = wrong[:most] if most else wrong
     lines: Lines = []
     for row in told:
-        tried = "".join(f", {place} {value}" for place, value in row.tried)
-        lines += paragraph(f"{row.folder}{tried}: {row.result.verdict}", width)
+        named = ", ".join(filter(None, (row.folder, _tried(row))))
+        lines += paragraph(f"{named}: {row.result.verdict}", width)
         lines += paragraph(row.result.reason, width, indent=4)
         if row.result.way_out:
             lines += paragraph(f"A way out: {row.result.way_out}", width, indent=4)

@@ -146,9 +146,12 @@ def _in_block(table: str, position: int, one: Any, said: str) -> Iterator[Choice
 
 
 def _choice(place: str, value: Any, said: str) -> Choice:
-    """The choice of a place in a grid; a lone value is the only one that is tried."""
-    values = value if isinstance(value, list) else [value]
-    return choice(f"{said} {column(place)}", place, values)
+    """The choice of a place in a grid. UsageError where it is no list."""
+    where = f"{said} {column(place)}"
+    if not isinstance(value, list):
+        hint = f"[{toml(value)}] where nothing else is tried"
+        raise UsageError(Fault(where, shown(value), "a list of the values to try", hint))
+    return choice(where, place, value)
 
 
 def choice(said: str, place: str, values: Sequence[Any]) -> Choice:
