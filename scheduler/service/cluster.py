@@ -88,7 +88,7 @@ def _require_same(client: Client, address: str) -> None:
         if there != installed():
             found = f"worker {worker} has {there}"
             if isinstance(there, BaseException):
-                found = f"worker {worker} cannot run budswell: {type(there).__name__}: {there}"
+                found = f"worker {worker} cannot run budswell: {there}"
             hint = f"install budswell from the same source on every worker; here is {installed()}"
             raise UsageError(Fault(where, found, "the same as here on every worker", hint))
 

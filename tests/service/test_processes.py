@@ -12,6 +12,7 @@ import pytest
 
 from scheduler.errors import UsageError
 from scheduler.service import processes
+from scheduler.service.spreading import Lost, spread
 from tests.command import ROOT, environment
 
 LONG = 60
@@ -57,6 +58,21 @@ def test_a_process_that_is_ended_is_no_answer() -> None:
     with pytest.raises(UsageError) as error:
         processes.each(die, (1, 2), 2, lambda done, total: None)
     assert "--jobs 1" in error.value.fault.hint
+    assert not active_children()
+
+
+def die_of_two(number: int) -> int:
+    """A process that is ended from outside for one of them."""
+    return number if number != 2 else die(number)
+
+
+def test_a_process_that_is_ended_costs_only_what_ended_it() -> None:
+    """What others had in hand is done all the same; the thing itself is lost, and it is said why."""
+    with processes.Processes(2) as crew:
+        found = dict(spread(die_of_two, ((n, n) for n in range(8)), crew))
+    assert {n: n for n in range(8)} == {**found, 2: 2}
+    assert isinstance(found[2], Lost)
+    assert "memory" in found[2].why
     assert not active_children()
 
 
