@@ -7,7 +7,7 @@ from concurrent.futures import Future
 from typing import Any
 
 import pytest
-from hypothesis import given
+from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from scheduler.service import spreading
@@ -68,6 +68,7 @@ class Slow:
         future.set_result(2 * thing)
 
 
+@settings(deadline=None)
 @given(
     st.integers(0, 30),
     st.integers(1, 5),
