@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import csv
 import re
+import shutil
 import signal
 import sqlite3
 import subprocess
@@ -20,7 +21,18 @@ from pyarrow import parquet
 
 from scheduler.document import from_json
 from tests.club import write_club
-from tests.command import COMMAND, Ended, budswell, environment, example, inside, is_one_block, listing
+from tests.command import (
+    COMMAND,
+    EXAMPLES,
+    ROOT,
+    Ended,
+    budswell,
+    environment,
+    example,
+    inside,
+    is_one_block,
+    listing,
+)
 from tests.february import begun
 
 LONG = 600
@@ -472,3 +484,17 @@ def test_a_damaged_book_refuses_its_season_alone(tmp_path: Path) -> None:
     one, other = rows(tmp_path / "club.csv")
     assert (one["verdict"], other["verdict"]) == ("refused", "planned")
     assert "season.book: the book is damaged" in one["reason"]
+
+
+def test_the_pages_of_the_readme(tmp_path: Path) -> None:
+    """What the README shows is what the commands print, line by line."""
+    shutil.copytree(
+        EXAMPLES, tmp_path / "examples", ignore=shutil.ignore_patterns("*.book", "*.ics", "*.feed")
+    )
+    text = (ROOT / "README.md").read_text(encoding="utf-8")
+    shown = re.findall(
+        r"^budswell (plan-many [^#\n]*?) *(?:#.*)?\n```\n\n```text\n(.*?)^```$", text, re.M | re.S
+    )
+    assert len(shown) == 2
+    for call, page in shown:
+        assert budswell(*call.split(), cwd=tmp_path).out == page

@@ -11,7 +11,6 @@ from rich.console import Console
 from scheduler import measures
 from scheduler.many import VERDICTS, Row, Table
 from scheduler.present.layout import Column, Lines, fold, paragraph, section, table, write
-from scheduler.workdays import full
 
 MOST_TOLD = 20
 """Seasons without a plan that are told where a file has them all."""
@@ -28,18 +27,23 @@ def show_many(found: Table, output: Path | None, before: Path | None, console: C
     lines: Lines = [*fold(_counted(found), width)]
     if output is None:
         lines += section("Seasons", seasons(found.rows, width), width)
-    lines += section("Not planned", troubles(found.rows, MOST_TOLD if output else 0, width), width)
+    told = [row for row in found.rows if row.result.reason]
+    for title, is_planned in (("Not planned", False), ("Planned, but not kept", True)):
+        rows = [row for row in told if (row.result.verdict == "planned") is is_planned]
+        lines += section(title, troubles(rows, MOST_TOLD if output else len(rows), width), width)
     if output is not None:
-        told = f"{output}: {measures.counted(len(found.rows), 'row')}. What was planned is kept in {before}."
-        lines += ["", *fold(told, width)]
+        where = f"{output}: {measures.counted(len(found.rows), 'row')}. What was planned is kept in {before}."
+        lines += ["", *fold(where, width)]
     write(lines, console)
 
 
 def _counted(found: Table) -> str:
     verdicts = Counter(row.result.verdict for row in found.rows)
     told = ", ".join(f"{verdicts[verdict]} {verdict}" for verdict in VERDICTS if verdicts[verdict])
+    folders = len({row.folder for row in found.rows})
+    ways = "" if folders == len(found.rows) else f" in {len(found.rows) // folders} ways"
     known = f"; {found.known} of them known from before" if found.known else ""
-    return f"{measures.counted(len(found.rows), 'season')}: {told}{known}"
+    return f"{measures.counted(folders, 'season')}{ways}: {told}{known}"
 
 
 def seasons(rows: Sequence[Row], width: int) -> Lines:
@@ -60,9 +64,9 @@ def seasons(rows: Sequence[Row], width: int) -> Lines:
         tried, result = dict(row.tried), row.result
         cells.append(
             (
-                row.folder,
+                _named(row),
                 *([tried.get(place, "") for place in places] if apart else [_tried(row)]),
-                full(result.first_task) if result.first_task else result.verdict,
+                str(result.first_task or result.verdict),
                 result.plantings,
                 "" if result.chance is None else measures.chance(result.chance),
                 "" if result.loads is None else str(result.loads),
@@ -72,21 +76,24 @@ def seasons(rows: Sequence[Row], width: int) -> Lines:
     return table(heads, cells, width)
 
 
+def _named(row: Row) -> str:
+    """The folder; nothing where only one season was asked for."""
+    return "" if row.folder == "." else row.folder
+
+
 def _tried(row: Row) -> str:
     return ", ".join(f"{place} {value}" for place, value in row.tried)
 
 
 def troubles(rows: Sequence[Row], most: int, width: int) -> Lines:
-    """Why seasons have no plan, and what would help; the first so many, or all where `most` is 0."""
-    wrong = [row for row in rows if row.result.reason]
-    told = wrong[:most] if most else wrong
+    """Why the first so many seasons have no plan, or none that is kept, and what would help."""
     lines: Lines = []
-    for row in told:
-        named = ", ".join(filter(None, (row.folder, _tried(row))))
+    for row in rows[:most]:
+        named = ", ".join(filter(None, (_named(row), _tried(row)))) or row.season or "the season"
         lines += paragraph(f"{named}: {row.result.verdict}", width)
         lines += paragraph(row.result.reason, width, indent=4)
         if row.result.way_out:
             lines += paragraph(f"A way out: {row.result.way_out}", width, indent=4)
-    if len(told) < len(wrong):
-        lines += paragraph(f"... and {len(wrong) - len(told)} more, in the table.", width)
+    if len(rows) > most:
+        lines += paragraph(f"... and {len(rows) - most} more, in the table.", width)
     return lines

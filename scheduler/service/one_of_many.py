@@ -124,4 +124,4 @@ def _hours(plan: Plan, place: str) -> float:
 def _impossible(refusal: Plan) -> Result:
     told = why(refusal) + ([] if refusal.confirmed else [NOT_CONFIRMED])
     first = refusal.remedies[0].text if refusal.remedies else ""
-    return Result("impossible", " ".join(told), way_out=first)
+    return Result("impossible", "; ".join(told), way_out=first)

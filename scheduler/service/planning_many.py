@@ -141,7 +141,7 @@ class _Run:
             try:
                 kept.keep(job.season, answer.made, self._asked.kept_at)
             except BookError as error:
-                result = replace(result, reason=f"planned, but not kept: {in_a_line(error)}")
+                result = replace(result, reason=in_a_line(error))
         self._note(case, job, result)
 
     def _note(self, case: Case, job: Job | None, result: Result) -> None:
