@@ -4,11 +4,17 @@ from __future__ import annotations
 
 import random
 import re
+import sqlite3
+import subprocess
+import time
+from contextlib import closing
 from datetime import date, timedelta
 from pathlib import Path
 
-from tests.command import EXAMPLES
+from tests.command import COMMAND, EXAMPLES, environment
 
+LONG = 600
+"""Seconds after which what should have ended makes a test fail."""
 PERIOD = re.compile(r'"(\d{4}-\d\d-\d\d)/(\d{4}-\d\d-\d\d)"')
 
 
@@ -45,3 +51,31 @@ def _varied(text: str, number: int, dice: random.Random) -> str:
 def _moved(found: re.Match[str], later: timedelta) -> str:
     first, last = (date.fromisoformat(day) + later for day in found.groups())
     return f'"{first}/{last}"'
+
+
+def planning(folder: Path, after: int, *options: str) -> subprocess.Popen[str]:
+    """A run of the club in a folder that is at work, once so many of its seasons are planned."""
+    running = subprocess.Popen(
+        [*COMMAND, "plan-many", "club", "-o", "club.csv", *options],
+        cwd=folder,
+        env=environment(),
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.PIPE,
+        stderr=subprocess.PIPE,
+        encoding="utf-8",
+    )
+    while planned_by_now(folder / "club.planned") < after:
+        assert running.poll() is None
+        time.sleep(0.02)
+    return running
+
+
+def planned_by_now(file: Path) -> int:
+    """How many seasons are kept in the file beside a table."""
+    if not file.exists():
+        return 0
+    with closing(sqlite3.connect(f"{file.absolute().as_uri()}?mode=ro", uri=True, timeout=30)) as connection:
+        try:
+            return int(connection.execute("SELECT count(*) FROM results").fetchone()[0])
+        except sqlite3.OperationalError:
+            return 0

@@ -3,8 +3,6 @@
 from __future__ import annotations
 
 import signal
-import subprocess
-import time
 from collections.abc import Iterator
 from pathlib import Path
 
@@ -14,10 +12,10 @@ from scheduler.errors import UsageError
 from scheduler.service import cluster as dask
 from scheduler.service.one_of_many import installed
 from scheduler.service.spreading import Lost, spread
-from tests.club import write_club
-from tests.command import COMMAND, budswell, environment, example, is_one_block
-from tests.dask_cluster import LONG, Cluster, cluster
-from tests.test_cli_many import planned_by_now, rows
+from tests.club import LONG, planned_by_now, planning, write_club
+from tests.command import budswell, environment, example, is_one_block
+from tests.dask_cluster import Cluster, cluster
+from tests.test_cli_many import rows
 
 OTHER = "import scheduler; scheduler.__version__ = '0.0.9'"
 NONE = "import sys; sys.modules['scheduler'] = None"
@@ -50,22 +48,11 @@ def test_a_cluster_gives_the_same_table(two: Cluster, tmp_path: Path) -> None:
 def test_a_worker_that_is_killed_stops_nothing(two: Cluster, tmp_path: Path) -> None:
     """What it had in hand goes to another one; one that comes later takes part."""
     write_club(tmp_path / "club", 8)
-    running = subprocess.Popen(
-        [*COMMAND, "plan-many", "club", "--cluster", two.address, "-o", "club.csv"],
-        cwd=tmp_path,
-        env=environment(),
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        encoding="utf-8",
-    )
-    while planned_by_now(tmp_path / "club.planned") < 1:
-        assert running.poll() is None
-        time.sleep(0.02)
+    running = planning(tmp_path, 1, "--cluster", two.address)
     for worker in two.workers:
         worker.kill()
     two.add_worker()
-    out, err = running.communicate(timeout=LONG * 5)
+    out, err = running.communicate(timeout=LONG)
     assert (running.returncode, err) == (0, "")
     assert out.startswith("8 seasons: 8 planned\n")
 
@@ -73,20 +60,9 @@ def test_a_worker_that_is_killed_stops_nothing(two: Cluster, tmp_path: Path) -> 
 def test_a_run_on_a_cluster_goes_on_after_ctrl_c(two: Cluster, tmp_path: Path) -> None:
     """Here or there: what was planned is known."""
     write_club(tmp_path / "club", 9)
-    running = subprocess.Popen(
-        [*COMMAND, "plan-many", "club", "--cluster", two.address, "-o", "club.csv"],
-        cwd=tmp_path,
-        env=environment(),
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        encoding="utf-8",
-    )
-    while planned_by_now(tmp_path / "club.planned") < 2:
-        assert running.poll() is None
-        time.sleep(0.02)
+    running = planning(tmp_path, 2, "--cluster", two.address)
     running.send_signal(signal.SIGINT)
-    out, err = running.communicate(timeout=LONG * 5)
+    out, err = running.communicate(timeout=LONG)
     assert (running.returncode, out) == (130, "")
     assert "Traceback" not in err
     assert "run the same again to go on" in err

@@ -6,10 +6,6 @@ import csv
 import re
 import shutil
 import signal
-import sqlite3
-import subprocess
-import time
-from contextlib import closing
 from itertools import product
 from pathlib import Path
 
@@ -20,14 +16,12 @@ from pyarrow import csv as arrow_csv
 from pyarrow import parquet
 
 from scheduler.document import from_json
-from tests.club import write_club
+from tests.club import LONG, planned_by_now, planning, write_club
 from tests.command import (
-    COMMAND,
     EXAMPLES,
     ROOT,
     Ended,
     budswell,
-    environment,
     example,
     inside,
     is_one_block,
@@ -35,8 +29,6 @@ from tests.command import (
 )
 from tests.february import begun
 
-LONG = 600
-"""Seconds after which what should have ended makes a test fail."""
 BROKEN = '[season]\nname = "Broken"\n[[planting]]\nname = "Oak"\nspecies = "shitake"\n'
 
 
@@ -159,31 +151,9 @@ def test_the_table_is_the_same_by_any_number_of_processes(tmp_path: Path) -> Non
 # --- going on after an end that nobody wanted -------------------------------------------------------------
 
 
-def planned_by_now(file: Path) -> int:
-    """How many seasons are kept in the file beside a table."""
-    if not file.exists():
-        return 0
-    with closing(sqlite3.connect(f"{file.absolute().as_uri()}?mode=ro", uri=True, timeout=30)) as connection:
-        try:
-            return int(connection.execute("SELECT count(*) FROM results").fetchone()[0])
-        except sqlite3.OperationalError:
-            return 0
-
-
 def stopped(folder: Path, how: signal.Signals, after: int) -> tuple[int, str]:
     """Ends a run once so many seasons are planned: its exit code, and what it said."""
-    running = subprocess.Popen(
-        [*COMMAND, "plan-many", "club", "-o", "club.csv", "--jobs", "2"],
-        cwd=folder,
-        env=environment(),
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        encoding="utf-8",
-    )
-    while planned_by_now(folder / "club.planned") < after:
-        assert running.poll() is None
-        time.sleep(0.02)
+    running = planning(folder, after, "--jobs", "2")
     running.send_signal(how)
     # The output has an end only when no process holds it any more.
     out, err = running.communicate(timeout=LONG)
@@ -230,18 +200,7 @@ def test_a_season_that_was_changed_is_planned_anew(tmp_path: Path) -> None:
 def test_a_process_that_is_killed_stops_nothing(tmp_path: Path) -> None:
     """What it had in hand is planned once more, and all seasons are rows."""
     write_club(tmp_path / "club", 8)
-    running = subprocess.Popen(
-        [*COMMAND, "plan-many", "club", "-o", "club.csv", "--jobs", "2"],
-        cwd=tmp_path,
-        env=environment(),
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        encoding="utf-8",
-    )
-    while planned_by_now(tmp_path / "club.planned") < 2:
-        assert running.poll() is None
-        time.sleep(0.02)
+    running = planning(tmp_path, 2, "--jobs", "2")
     workers = [
         child
         for child in psutil.Process(running.pid).children()
@@ -493,8 +452,19 @@ def test_the_pages_of_the_readme(tmp_path: Path) -> None:
     )
     text = (ROOT / "README.md").read_text(encoding="utf-8")
     shown = re.findall(
-        r"^budswell (plan-many [^#\n]*?) *(?:#.*)?\n```\n\n```text\n(.*?)^```$", text, re.M | re.S
+        r"^budswell (plan-many [^#\n]*?) *(?:#[^\n]*)?\n```\n\n```text\n(.*?)^```$", text, re.M | re.S
     )
     assert len(shown) == 2
     for call, page in shown:
         assert budswell(*call.split(), cwd=tmp_path).out == page
+
+
+def test_a_plan_that_cannot_be_kept_is_a_row_all_the_same(tmp_path: Path) -> None:
+    """What was planned stands in the table, and why it is in no book."""
+    season = write_club(tmp_path / "club", 1)[0]
+    (season / "season.book-journal").mkdir()
+    ended = many("club", "--keep", "-o", "club.csv", cwd=tmp_path)
+    (row,) = rows(tmp_path / "club.csv")
+    assert (ended.code, row["verdict"]) == (1, "planned")
+    assert "season.book" in row["reason"]
+    assert "Planned, but not kept" in ended.out

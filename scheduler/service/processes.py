@@ -114,12 +114,22 @@ def _pool(size: int) -> ProcessPoolExecutor:
 
 @contextmanager
 def _unheard() -> Iterator[None]:
-    """While a process may be started nobody hears Ctrl-C: it inherits what is ignored."""
-    heard = signal.signal(signal.SIGINT, signal.SIG_IGN)
+    """A process that is started meanwhile hears nothing of Ctrl-C, ever; this one hears of it afterwards.
+
+    A mask is inherited, and so is what is ignored; but what is ignored here would be lost.
+    """
+    if not hasattr(signal, "pthread_sigmask"):  # on Windows
+        heard = signal.signal(signal.SIGINT, signal.SIG_IGN)
+        try:
+            yield
+        finally:
+            signal.signal(signal.SIGINT, heard)
+        return
+    mask = signal.pthread_sigmask(signal.SIG_BLOCK, {signal.SIGINT})
     try:
         yield
     finally:
-        signal.signal(signal.SIGINT, heard)
+        signal.pthread_sigmask(signal.SIG_SETMASK, mask)
 
 
 def _end_with_parent() -> None:

@@ -6,7 +6,9 @@ import os
 import signal
 import subprocess
 import sys
+from concurrent.futures import Future, ProcessPoolExecutor
 from multiprocessing import active_children
+from typing import Any
 
 import pytest
 
@@ -73,6 +75,21 @@ def test_a_process_that_is_ended_costs_only_what_ended_it() -> None:
     assert {n: n for n in range(8)} == {**found, 2: 2}
     assert isinstance(found[2], Lost)
     assert "memory" in found[2].why
+    assert not active_children()
+
+
+def test_a_ctrl_c_while_something_is_handed_out_is_heard() -> None:
+    """Just then, too, though the processes that are started hear nothing of it."""
+    with processes.Processes(1) as crew:
+        hand_out = ProcessPoolExecutor.submit
+
+        def interrupted(pool: ProcessPoolExecutor, *work: Any) -> Future[Any]:
+            os.kill(os.getpid(), signal.SIGINT)
+            return hand_out(pool, *work)
+
+        with pytest.MonkeyPatch.context() as patch, pytest.raises(KeyboardInterrupt):
+            patch.setattr(ProcessPoolExecutor, "submit", interrupted)
+            crew.submit(double, 1, alone=False)
     assert not active_children()
 
 
