@@ -15,7 +15,7 @@ from scheduler.service import bookkeeping
 from tests.february import TODAY, begun, planned
 
 EXAMPLES = Path(__file__).parents[1] / "examples"
-HEAVY = ("ortools", "pandas", "numpy", "scipy", "icalendar", "starlette")
+HEAVY = ("ortools", "pandas", "numpy", "scipy", "icalendar", "starlette", "dask", "distributed", "pyarrow")
 LIGHT = [
     (["--help"], ("pydantic", "rich.console", "pint")),
     (["--version"], ("pydantic", "rich.console", "pint")),
@@ -26,6 +26,8 @@ LIGHT = [
     (["check", "backyard"], ()),
     (["check", "nowhere.toml"], ("pint",)),
     (["plan", "nowhere.toml"], ("pint",)),
+    (["plan-many", "--help"], ("pint", "rich.console", "sqlite3")),
+    (["plan-many", "nowhere"], ()),
 ]
 """Calls, and what each does without beside the heavy things that none of them needs."""
 
@@ -145,6 +147,14 @@ sys.argv = ["budswell", "serve", "--feed", "backyard", "--port", str(PORT)]
     assert modules.isdisjoint({"ortools", "numpy", "pandas", "scipy", "scheduler.solve", "scheduler.problem"})
     with Book.open(season / "season.book", create=False) as book:
         assert book.ledger()
+
+
+def test_many_seasons_are_planned_without_a_cluster(tmp_path: Path) -> None:
+    """Here it takes nothing of the extras, and the process that hands seasons out holds no solver."""
+    shutil.copytree(EXAMPLES / "backyard", tmp_path / "backyard")
+    modules = loaded(tmp_path, "plan-many", "backyard", "-o", "table.csv", "--jobs", "1")
+    assert (tmp_path / "table.csv").exists()
+    assert modules & {"ortools", "pandas", "scipy", "distributed", "dask", "pyarrow"} == set()
 
 
 def test_the_package_itself_loads_nothing(tmp_path: Path) -> None:

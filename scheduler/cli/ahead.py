@@ -8,15 +8,23 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli.parts import SeasonPath, Today, clock, console, day, now, print_json
-from scheduler.errors import Fault, UsageError
+from scheduler.cli.parts import (
+    SeasonPath,
+    Today,
+    clock,
+    console,
+    day,
+    now,
+    print_json,
+    processes_of,
+    whole,
+)
 
 SEASONS = "20000"
 """Played where nothing is said: a chance of 90 % is then known to two tenths of a point."""
 FEWEST, MOST = 100, 1_000_000
 SEED = "1"
 LAST_SEED = 2**63 - 1
-MOST_JOBS = 64
 
 
 def outlook(
@@ -41,8 +49,8 @@ def outlook(
     """
     from scheduler.present.progress import progress
 
-    played = _whole(seasons, "--seasons", FEWEST, MOST, SEASONS)
-    dice = _whole(seed, "--seed", 0, LAST_SEED, SEED)
+    played = whole(seasons, "--seasons", FEWEST, MOST, SEASONS)
+    dice = whole(seed, "--seed", 0, LAST_SEED, SEED)
     pictures = [(path, kind) for path, kind in ((svg, "svg"), (png, "png")) if path is not None]
     if pictures:
         from scheduler.book.store import book_path
@@ -91,7 +99,7 @@ def rehearse(
     from scheduler.present.progress import counting, progress
     from scheduler.service import processes, rehearsing
 
-    many = processes.cores() if jobs is None else _whole(jobs, "--jobs", 1, MOST_JOBS, "1")
+    many = processes_of(jobs)
     with counting(console(sys.stderr), "rehearsing losses") as told:
         asked = rehearsing.Asked(
             clock(season),
@@ -109,12 +117,3 @@ def rehearse(
         from scheduler.present.rehearsal import show_rehearsal
 
         show_rehearsal(found, console(sys.stdout))
-
-
-def _whole(text: str, option: str, least: int, most: int, usual: str) -> int:
-    """A whole number as it is typed. UsageError where it is none, or lies outside."""
-    number = int(text) if text.isascii() and text.isdigit() and len(text) < 20 else -1
-    if not least <= number <= most:
-        allowed = f"a whole number from {least} to {most}"
-        raise UsageError(Fault(option, f'"{text}"', allowed, f"{option} {usual}"))
-    return number

@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli import ahead, beginning, buying, calendars, planned, serving, under_way, yard
+from scheduler.cli import ahead, beginning, buying, calendars, many, planned, serving, under_way, yard
 
 app = typer.Typer(
     name="budswell",
@@ -42,6 +42,7 @@ def budswell(
 COMMANDS: tuple[Callable[..., None], ...] = (
     beginning.new,
     planned.plan,
+    many.plan_many,
     planned.check,
     calendars.calendar,
     serving.serve,

@@ -21,6 +21,7 @@ if TYPE_CHECKING:
     from scheduler.service.seasons import Clock
 
 SeasonPath = Annotated[Path, typer.Argument(metavar="SEASON", help="A season folder, or its .toml file.")]
+MOST_JOBS = 64
 Today = Annotated[
     str | None, typer.Option("--today", metavar="DATE", help="Plan as if it were this day (YYYY-MM-DD).")
 ]
@@ -36,12 +37,16 @@ def day(text: str | None, option: str = "--today") -> date | None:
         raise UsageError(Fault(option, f'"{text}"', "a date as YYYY-MM-DD", f"{option} 2027-02-01")) from None
 
 
-def clock(season: Path) -> Clock:
-    """Today where the season is, by the time zone of its file, and the time zone of this machine."""
+def clock(season: Path, at: datetime | None = None) -> Clock:
+    """Today where the season is, by the time zone of its file, and the time zone of this machine.
+
+    Where many seasons are read it is the day of one moment, `at`, for all of them.
+    """
     from scheduler.season.place import told_timezone
     from scheduler.service.seasons import Clock
 
-    return Clock(datetime.now(_zone(told_timezone(season))).date(), system_timezone())
+    moment = at or datetime.now(UTC)
+    return Clock(moment.astimezone(_zone(told_timezone(season))).date(), system_timezone())
 
 
 def _zone(name: str | None) -> ZoneInfo | None:
@@ -63,6 +68,22 @@ def system_timezone() -> str:
         if "zoneinfo" in parts:
             return "/".join(parts[parts.index("zoneinfo") + 1 :])
     return "UTC"
+
+
+def whole(text: str, option: str, least: int, most: int, usual: str) -> int:
+    """A whole number as it is typed. UsageError where it is none, or lies outside."""
+    number = int(text) if text.isascii() and text.isdigit() and len(text) < 20 else -1
+    if not least <= number <= most:
+        allowed = f"a whole number from {least} to {most}"
+        raise UsageError(Fault(option, f'"{text}"', allowed, f"{option} {usual}"))
+    return number
+
+
+def processes_of(jobs: str | None) -> int:
+    """How many processes work side by side, as it is typed. UsageError where it is no such number."""
+    from scheduler.service.processes import cores
+
+    return cores() if jobs is None else whole(jobs, "--jobs", 1, MOST_JOBS, "1")
 
 
 def when(season: Path, told: date | None, plan: Plan) -> When:

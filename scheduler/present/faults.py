@@ -47,6 +47,23 @@ def show_error(error: BudswellError, console: Console) -> None:
     write(_block(error, console.width), console)
 
 
+def in_a_line(error: BudswellError) -> str:
+    """What is wrong, where, and what is allowed, in one line for a table."""
+    match error:
+        case SeasonError(faults=faults) | ProfileError(faults=faults):
+            return "; ".join(map(_one_line, faults))
+        case UsageError(fault=fault) | BookError(fault=fault):
+            return _one_line(fault)
+        case SolverDisagreement(what=what, details=details):
+            return ": ".join([what, *details])
+    return str(error)
+
+
+def _one_line(fault: Fault) -> str:
+    told = (fault.found, f"allowed: {fault.allowed}" if fault.allowed else "", fault.hint)
+    return f"{fault.where}: {'; '.join(filter(None, told))}"
+
+
 def _block(error: BudswellError, width: int) -> Lines:
     match error:
         case SeasonError(faults=faults):

@@ -49,9 +49,17 @@ def progress(console: Console) -> Iterator[Callable[[str, float, int | None], No
 @contextmanager
 def counting(console: Console, what: str) -> Iterator[Callable[[int, int], None]]:
     """A bar for things that are done one by one: told how many are done, of how many."""
-    from rich.progress import BarColumn, MofNCompleteColumn, Progress, TextColumn, TimeElapsedColumn
+    from rich.progress import (
+        BarColumn,
+        MofNCompleteColumn,
+        Progress,
+        TextColumn,
+        TimeElapsedColumn,
+        TimeRemainingColumn,
+    )
 
-    columns = (TextColumn(what), BarColumn(), MofNCompleteColumn(), TimeElapsedColumn())
+    done, left = (MofNCompleteColumn(), TimeElapsedColumn()), (TextColumn("left"), TimeRemainingColumn())
+    columns = (TextColumn(what), BarColumn(), *done, *left)
     with Progress(*columns, console=console, transient=True, disable=not console.is_terminal) as bar:
         shown = bar.add_task(what, total=None, visible=False)
 

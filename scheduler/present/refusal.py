@@ -57,20 +57,24 @@ def refusal(plan: Plan, width: int, take: str = "") -> Lines:
 
 
 def _conflict(plan: Plan, width: int) -> Lines:
-    lines: Lines = []
+    lines = [line for told in why(plan) for line in paragraph(told, width, mark="- ")]
+    return [*lines, *paragraph(CONFIRMED if plan.confirmed else NOT_CONFIRMED, width)]
+
+
+def why(plan: Plan) -> list[str]:
+    """What cannot all hold, a sentence for each statement with its place in the season file."""
     own = list(filter(_in_file, plan.conflict))
     windows = [statement for statement in own if WINDOW.match(statement.rule)]
+    told = []
     for statement in own:
         if statement not in windows or len(windows) <= MOST_WINDOWS:
             where = statement.key if statement.key.startswith("[") else f"[{statement.key}]"
-            lines += paragraph(f"{statement.statement} {where}", width, mark="- ")
+            told.append(f"{statement.statement} {where}")
     if len(windows) > MOST_WINDOWS:
         names = "; ".join(WINDOW.sub("", statement.rule, count=1) for statement in windows)
-        lines += paragraph(f"{len(windows)} plantings keep to their windows: {names}", width, mark="- ")
+        told.append(f"{len(windows)} plantings keep to their windows: {names}")
     nature = _by_nature([statement for statement in plan.conflict if not _in_file(statement)])
-    if nature:
-        lines += paragraph(f"By nature: {nature}.", width, mark="- ")
-    return [*lines, *paragraph(CONFIRMED if plan.confirmed else NOT_CONFIRMED, width)]
+    return [*told, f"By nature: {nature}."] if nature else told
 
 
 def _in_file(statement: Statement) -> bool:

@@ -1,7 +1,7 @@
 """Reads quantities as growers write them, metric or imperial: ``13 cm``, ``5 in``, ``68 F``, ``15 x 5 cm``.
 
 The unit registry holds only what a season file can need, and pint is imported at the first quantity,
-without numpy.
+without the array libraries that it would load.
 """
 
 from __future__ import annotations
@@ -106,25 +106,22 @@ _SPELLINGS = {"°": "", "º": "", "^": "", "″": "in", "”": "in", '"': "in", 
 
 
 @contextmanager
-def _without_numpy() -> Iterator[None]:
-    """Inside, numpy looks as if it were not installed, unless it is loaded already.
-
-    Wherever it finds numpy, pint loads it for arrays that no season file has; that alone would take a sixth
-    of the time of a check.
-    """
-    if "numpy" in sys.modules:
-        yield
-        return
-    sys.modules["numpy"] = None  # type: ignore[assignment]
+def _without(*libraries: str) -> Iterator[None]:
+    """Inside, these look as if they were not installed, where they are not loaded already."""
+    hidden = [name for name in libraries if name not in sys.modules]
+    sys.modules.update(dict.fromkeys(hidden))  # type: ignore[arg-type]
     try:
         yield
     finally:
-        del sys.modules["numpy"]
+        for name in hidden:
+            del sys.modules[name]
 
 
 @cache
 def _registry() -> UnitRegistry[float]:
-    with _without_numpy():
+    # Wherever it finds them pint loads both, for arrays that no season file has: numpy alone would take a
+    # sixth of the time of a check, Dask more than all the rest.
+    with _without("numpy", "dask"):
         from pint import UnitRegistry
 
     registry: UnitRegistry[float] = UnitRegistry(None)

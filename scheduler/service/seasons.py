@@ -39,6 +39,7 @@ def read(
     adopted: Callable[[Document], tuple[Rewrite, ...]] = lambda document: (),
     keep_over: bool = False,
     began: Callable[[], date | None] | None = None,
+    catalogue: Catalogue | None = None,
 ) -> tuple[Season, Catalogue]:
     """The season at `path`, and the catalogue with the grower's own record laid over it.
 
@@ -46,9 +47,9 @@ def read(
 
     `adopted` says what remedies and the like change in what the file says; with `keep_over` plantings whose
     window is over are there too. `began` is the first day of which something is recorded, where that is not
-    what the book says.
+    what the book says. Who reads many seasons gives the `catalogue`, so that it is read once.
     """
-    catalogue = trade.load()
+    catalogue = catalogue or trade.load()
     own = own_record(path, catalogue)
     catalogue = with_own(catalogue, own)
     season = _load(path, catalogue, clock, today, adopted, keep_over, frozenset(), began)

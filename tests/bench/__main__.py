@@ -15,7 +15,18 @@ import time
 from collections.abc import Mapping
 from pathlib import Path
 
-from tests.bench import calendars, instances, kept, outlook, processes, rivals, scaling, stability, tiers
+from tests.bench import (
+    calendars,
+    instances,
+    kept,
+    many,
+    outlook,
+    processes,
+    rivals,
+    scaling,
+    stability,
+    tiers,
+)
 from tests.bench.table import Rows, Run, Table
 from tests.command import EXAMPLES
 from tests.published.progen import FOLDER
@@ -30,6 +41,7 @@ TABLES: Mapping[str, Table] = {
     "stability": stability.TABLE,
     "outlook": outlook.TABLE,
     "calendars": calendars.TABLE,
+    "many": many.TABLE,
 }
 
 

@@ -6,12 +6,15 @@ import os
 import signal
 import subprocess
 import sys
+from concurrent.futures import Future, ProcessPoolExecutor
 from multiprocessing import active_children
+from typing import Any
 
 import pytest
 
 from scheduler.errors import UsageError
 from scheduler.service import processes
+from scheduler.service.spreading import Lost, spread
 from tests.command import ROOT, environment
 
 LONG = 60
@@ -57,6 +60,36 @@ def test_a_process_that_is_ended_is_no_answer() -> None:
     with pytest.raises(UsageError) as error:
         processes.each(die, (1, 2), 2, lambda done, total: None)
     assert "--jobs 1" in error.value.fault.hint
+    assert not active_children()
+
+
+def die_of_two(number: int) -> int:
+    """A process that is ended from outside for one of them."""
+    return number if number != 2 else die(number)
+
+
+def test_a_process_that_is_ended_costs_only_what_ended_it() -> None:
+    """What others had in hand is done all the same; the thing itself is lost, and it is said why."""
+    with processes.Processes(2) as crew:
+        found = dict(spread(die_of_two, ((n, n) for n in range(8)), crew))
+    assert {n: n for n in range(8)} == {**found, 2: 2}
+    assert isinstance(found[2], Lost)
+    assert "memory" in found[2].why
+    assert not active_children()
+
+
+def test_a_ctrl_c_while_something_is_handed_out_is_heard() -> None:
+    """Just then, too, though the processes that are started hear nothing of it."""
+    with processes.Processes(1) as crew:
+        hand_out = ProcessPoolExecutor.submit
+
+        def interrupted(pool: ProcessPoolExecutor, *work: Any) -> Future[Any]:
+            os.kill(os.getpid(), signal.SIGINT)
+            return hand_out(pool, *work)
+
+        with pytest.MonkeyPatch.context() as patch, pytest.raises(KeyboardInterrupt):
+            patch.setattr(ProcessPoolExecutor, "submit", interrupted)
+            crew.submit(double, 1, alone=False)
     assert not active_children()
 
 
