@@ -3,6 +3,7 @@
 growth      days a culture needs at a temperature, or through a year of temperatures
 chain       spread of a chain of stages, and the one buffer a wished certainty asks for
 losses      how many units survive contamination, and how many to start
+restarts    how much to start where what fails can be started again so many times
 quantities  holes, layers and beds to grams of spawn; water, wood and chips
 cuts        saw cuts across a log: where they stand, what they hold, what they leave whole
 run         days until mycelium has run through a log, along and across the grain
