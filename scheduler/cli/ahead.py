@@ -8,13 +8,13 @@ from typing import Annotated
 
 import typer
 
+from scheduler.chances import USUAL_SEASONS, USUAL_SEED
 from scheduler.cli.parts import SeasonPath, Today, clock, console, day, now, print_json
 from scheduler.errors import Fault, UsageError
 
-SEASONS = "20000"
-"""Played where nothing is said: a chance of 90 % is then known to two tenths of a point."""
+SEASONS = str(USUAL_SEASONS)
 FEWEST, MOST = 100, 1_000_000
-SEED = "1"
+SEED = str(USUAL_SEED)
 LAST_SEED = 2**63 - 1
 MOST_JOBS = 64
 

@@ -8,8 +8,8 @@ lost with a small probability, and a parent unit may carry a hidden infection th
 from __future__ import annotations
 
 import math
-from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterator, Mapping, Sequence
+from dataclasses import dataclass, field
 from functools import lru_cache
 from typing import Literal
 
@@ -22,6 +22,7 @@ WORTH_A_BENCH_DAY = 0.05
 WITH_REDO = "with the redo that the calendar allows"
 """Why of a choice that leans on further tries: a plan that leaves no time for them is sized again."""
 _SHED = "spares shed so that the season fits"
+_LIMITED = "what it is made from allows no more"
 
 Level = Literal["wished", "halfway", "bare"]
 
@@ -43,6 +44,23 @@ class Choice:
     started: int
     chance: float
     why: str
+
+
+@dataclass(frozen=True)
+class Chosen:
+    """Spares and margins that are set, whatever the wish alone would take."""
+
+    spares: Mapping[tuple[str, str], int] = field(default_factory=dict)
+    """Units beyond the need, by line and stage as among the spares: ``SHI``, ``grain G1, Oak stack``."""
+    margin: Mapping[str, int] = field(default_factory=dict)
+    """Days on top of those that the wish asks for between ready and planting, by line."""
+
+    def of(self, line: str) -> dict[str, int]:
+        """The spares of one line, by stage."""
+        return {stage: units for (code, stage), units in self.spares.items() if code == line}
+
+
+NOTHING_SET = Chosen()
 
 
 @lru_cache(maxsize=4096)
@@ -114,15 +132,20 @@ def choose(
     elif losses.with_restarts(reached, restarts) >= wish or loads < _loads(weighed, 0):
         why = WITH_REDO
     elif (-(-need // load_holds) + loads) * load_holds >= ceiling:
-        why = (
-            "what it is made from allows no more" if ceiling == most else "twice the need and one is the most"
-        )
+        why = _LIMITED if ceiling == most else "twice the need and one is the most"
     else:
         why = "another load would bring less than five points"
     if level == "halfway" and started > need:
         started = need + (started - need) // 2
         reached, why = chance(need, started, load_holds, children, odds), _SHED
     return Choice(started, reached, why)
+
+
+def as_set(need: int, spare: int, *, load_holds: int, children: int, odds: Odds, most: int | None) -> Choice:
+    """The choice where so many spares are set; fewer, where no more than `most` can be started."""
+    started = need + spare if most is None else max(need, min(need + spare, most))
+    reached = chance(need, started, load_holds, children, odds)
+    return Choice(started, reached, _LIMITED if started < need + spare else "for the chance asked for")
 
 
 def _weighed(

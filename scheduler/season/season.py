@@ -264,3 +264,8 @@ class Season:
     """What stands already: its care and picking compete for the same hours."""
     climate: Climate | None = None
     """What its weather file says, from which what the file leaves out was filled in."""
+
+    def asking_for(self, certainty: float) -> Season:
+        """The same with another wished chance than its file says."""
+        assumed = tuple(taken for taken in self.assumed if taken.key != "season.certainty")
+        return replace(self, certainty=certainty, assumed=assumed)
