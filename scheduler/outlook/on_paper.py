@@ -7,6 +7,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
+from copy import copy
 from dataclasses import dataclass
 
 import numpy as np
@@ -41,6 +42,12 @@ class OnPaper:
         self._lines = {line: course.only(line) for line in course.lines()}
         self._made = {line: self._play(one) for line, one in self._lines.items()}
         self._after: dict[Move, tuple[Course, Flags]] = {}
+
+    def copy(self) -> OnPaper:
+        """The same, to be changed otherwise."""
+        other = copy(self)
+        other._lines, other._made, other._after = dict(self._lines), dict(self._made), dict(self._after)
+        return other
 
     def chance(self) -> tuple[float, float]:
         """Chance that all plantings are made, and its standard error."""
