@@ -34,24 +34,28 @@ class Move:
         return self.line, self.stage, self.by > 0
 
 
+State = tuple[tuple[str, int], ...]
+"""What was changed of a line, by stage; a margin has the empty name."""
+
+
 class OnPaper:
-    """A course, and how it would be after a move."""
+    """A course and the moves that were made in it; what was played once is not played again."""
 
     def __init__(self, course: Course, seasons: int, seed: int) -> None:
         self._seasons, self._seed = seasons, seed
         self._lines = {line: course.only(line) for line in course.lines()}
-        self._made = {line: self._play(one) for line, one in self._lines.items()}
-        self._after: dict[Move, tuple[Course, Flags]] = {}
+        self._states: dict[str, State] = dict.fromkeys(self._lines, ())
+        self._played: dict[tuple[str, State], Flags] = {}
 
     def copy(self) -> OnPaper:
-        """The same, to be changed otherwise."""
+        """The same, to be changed otherwise; both know what either has played."""
         other = copy(self)
-        other._lines, other._made, other._after = dict(self._lines), dict(self._made), dict(self._after)
+        other._states = dict(self._states)
         return other
 
     def chance(self) -> tuple[float, float]:
         """Chance that all plantings are made, and its standard error."""
-        return share(self._all(self._made))
+        return share(self._made(self._states))
 
     def stages(self) -> Iterator[tuple[str, str]]:
         """Line and stage of everything of which something is still to be made; tests are none."""
@@ -64,33 +68,35 @@ class OnPaper:
 
     def gain(self, move: Move) -> tuple[float, float]:
         """What a move would add to the chance, with its standard error, season by season."""
-        before, after = self._all(self._made), self._all({**self._made, move.line: self._look(move)[1]})
-        more = after.astype(float) - before
+        more = self._made(self._after(move)).astype(float) - self._made(self._states)
         return round(float(more.mean()), DIGITS), round(float(more.std()) / math.sqrt(more.size), DIGITS)
 
     def take(self, move: Move) -> None:
         """Makes a move."""
-        self._lines[move.line], self._made[move.line] = self._look(move)
-        self._after = {other: found for other, found in self._after.items() if other.line != move.line}
+        self._states = self._after(move)
 
-    def _look(self, move: Move) -> tuple[Course, Flags]:
-        if move not in self._after:
-            course = self._lines[move.line]
-            if move.stage:
-                key = next(stage.key for stage in _to_make(course) if stage.name == move.stage)
-                after = changed.with_units(course, key, move.by)
-            else:
-                after = changed.with_margin(course, move.line, move.by)
-            self._after[move] = after, self._play(after)
-        return self._after[move]
+    def _after(self, move: Move) -> dict[str, State]:
+        changed_by = dict(self._states[move.line])
+        changed_by[move.stage] = changed_by.get(move.stage, 0) + move.by
+        state = tuple(sorted((stage, by) for stage, by in changed_by.items() if by))
+        return {**self._states, move.line: state}
 
-    def _play(self, course: Course) -> Flags:
-        return simulate(course, self._seasons, self._seed).all_made()
-
-    @staticmethod
-    def _all(made: dict[str, Flags]) -> Flags:
-        flags: Flags = np.logical_and.reduce(list(made.values()))
+    def _made(self, states: dict[str, State]) -> Flags:
+        """In which seasons all plantings are made."""
+        flags: Flags = np.logical_and.reduce([self._play(line, state) for line, state in states.items()])
         return flags
+
+    def _play(self, line: str, state: State) -> Flags:
+        if (line, state) not in self._played:
+            course = self._lines[line]
+            keys = {stage.name: stage.key for stage in _to_make(course)}
+            for stage, by in state:
+                if stage:
+                    course = changed.with_units(course, keys[stage], by)
+                else:
+                    course = changed.with_margin(course, line, by)
+            self._played[line, state] = simulate(course, self._seasons, self._seed).all_made()
+        return self._played[line, state]
 
 
 def _to_make(course: Course) -> Iterator[Stage]:

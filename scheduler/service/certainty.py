@@ -28,7 +28,7 @@ from scheduler.service.outlook import course_of
 from scheduler.solve.look import Watch
 from scheduler.trade.catalogue import Catalogue
 
-PLANS_UP, PLANS_DOWN = 12, 8
+PLANS_UP, PLANS_DOWN = 10, 6
 """Plans that are made and played, at most, on the way up and on the way down."""
 ALLOWS_NO_MORE = "what it is made from allows no more"
 DOES_NOT_FIT = "the season does not fit with it"
