@@ -12,7 +12,6 @@ from typing import Annotated, Any, ClassVar, Literal
 from pydantic import BaseModel, ConfigDict, Field, WrapValidator
 from pydantic_core.core_schema import ValidatorFunctionWrapHandler
 
-from scheduler.chances import LEAST_WISH, MOST_WISH
 from scheduler.plan import Period
 from scheduler.season import values as v
 from scheduler.season.wrong import Wrong, shown
@@ -76,7 +75,7 @@ class SeasonTable(Table):
     name: Text | None = Field(None, examples=['"Alder Bend, spring 2027"'])
     timezone: Text | None = None
     units: Annotated[Literal["metric", "imperial"], v.choice("metric", "imperial")] | None = None
-    certainty: Annotated[float, v.number(LEAST_WISH, MOST_WISH)] | None = None
+    certainty: Annotated[float, v.wish()] | None = None
     no_work_before: Day | None = None
     today: Day | None = None
     id: Annotated[str, v.text(64)] | None = None
