@@ -13,6 +13,13 @@ from typing import Literal
 
 OUTLOOK_SCHEMA = "budswell.outlook/1"
 
+USUAL_SEASONS = 20_000
+"""Played where nothing else is said: a chance of 90 % is then known to two tenths of a point."""
+USUAL_SEED = 1
+
+LEAST_WISH, MOST_WISH = 0.5, 0.999
+"""Chances that may be wished for."""
+
 LEVELS = (0.95, 0.9, 0.8, 0.5)
 """Chances for which the last start is looked for."""
 

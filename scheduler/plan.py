@@ -552,6 +552,72 @@ class Outlook:
 
 
 @dataclass(frozen=True)
+class Step:
+    """What the plan has more, or fewer, of than the usual one for the same wish, and what that is worth."""
+
+    line: str
+    stage: str
+    """As among the spares; empty where the line has more margin before planting."""
+    plantings: tuple[str, ...]
+    units: int
+    """Units started; fewer where it is less than 0. 0 for a margin."""
+    days: int
+    """Days of margin; 0 for units."""
+    buys: float
+    """What the chance of all plantings would lose without it, in the very same seasons."""
+    stderr: float
+    minutes: int
+    """Lab work that it takes, about; less than 0 where it saves some."""
+
+
+@dataclass(frozen=True)
+class Fails:
+    """One thing that a planting still comes to nothing through."""
+
+    planting: str
+    why: Literal["too few", "late", "late after a redo"]
+    stage: str
+    """The stage that has too few good units, as among the spares; empty where it is late."""
+    share: float
+    """Share of the seasons played."""
+
+
+@dataclass(frozen=True)
+class Barred:
+    """What could have been added and was not: a unit of a stage or, where that is empty, margin of a line."""
+
+    line: str
+    stage: str
+    why: str
+
+
+@dataclass(frozen=True)
+class Sought:
+    """How spares and margins were chosen so that the chance, played out, meets a wish."""
+
+    wished: float
+    reached: float
+    """Chance that all plantings are planted in their windows with enough spawn."""
+    stderr: float
+    usual: float
+    """The same of the usual plan for that wish, which looks at losses alone."""
+    usual_stderr: float
+    minutes: int
+    """Lab work, an hour for each day with work included."""
+    usual_minutes: int
+    seasons: int
+    seed: int
+    plans: int
+    """Plans that were made and played."""
+    steps: tuple[Step, ...] = ()
+    fails: tuple[Fails, ...] = ()
+    """Largest share first; empty where the wish is reached, as is `barred`."""
+    barred: tuple[Barred, ...] = ()
+    ended: bool = False
+    """Whether the search ended with things left to try."""
+
+
+@dataclass(frozen=True)
 class Change:
     """One task of a replan, before and after."""
 
@@ -626,6 +692,8 @@ class Plan:
     """Warnings about the plan as a whole, most important first."""
     leftover: tuple[Leftover, ...] = ()
     """Finished spawn planned beyond the need, strain by strain; empty in plans of earlier versions."""
+    sought: Sought | None = None
+    """None where no chance was asked for; and in what is planned onward, whose chance is another."""
     schema: str = field(default=SCHEMA)
 
     def work(self) -> tuple[Task, ...]:

@@ -90,6 +90,7 @@ def only_care(before: Plan, season: Season, progress: Progress) -> Plan:
         make_or_buy=(),
         tiers=(),
         notes=(),
+        sought=None,
     )
 
 

@@ -8,6 +8,7 @@ from typing import Annotated
 
 import typer
 
+from scheduler.chances import USUAL_SEASONS, USUAL_SEED
 from scheduler.cli.parts import (
     SeasonPath,
     Today,
@@ -20,10 +21,9 @@ from scheduler.cli.parts import (
     whole,
 )
 
-SEASONS = "20000"
-"""Played where nothing is said: a chance of 90 % is then known to two tenths of a point."""
+SEASONS = str(USUAL_SEASONS)
 FEWEST, MOST = 100, 1_000_000
-SEED = "1"
+SEED = str(USUAL_SEED)
 LAST_SEED = 2**63 - 1
 
 

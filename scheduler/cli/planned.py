@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import math
 import sys
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, cast
 
 import typer
 
+from scheduler.chances import LEAST_WISH, MOST_WISH
 from scheduler.cli.parts import SeasonPath, Today, clock, console, day, now, print_json
 from scheduler.errors import Fault, NoPlan, UsageError
 
@@ -20,6 +22,14 @@ if TYPE_CHECKING:
 def plan(
     season: SeasonPath,
     as_json: Annotated[bool, typer.Option("--json", help="Print the plan as JSON.")] = False,
+    certainty: Annotated[
+        str | None,
+        typer.Option(
+            "--certainty",
+            metavar="CHANCE",
+            help="Choose spares and margins so that this chance, played out, is met: 0.5 to 0.999.",
+        ),
+    ] = None,
     today: Today = None,
     keep: Annotated[bool, typer.Option(help="Keep the plan in the season's book.")] = True,
 ) -> None:
@@ -30,15 +40,17 @@ def plan(
     """
     from scheduler.present.progress import progress
 
+    wished = None if certainty is None else _chance(certainty, "--certainty")
+
     read, catalogue = season_to_plan(season, today)
     from scheduler.service import planning  # after the season: a faulty file never waits for the solver
 
     try:
         with progress(console(sys.stderr)) as watch:
             if keep:
-                made = planning.plan_and_keep(read, catalogue, kept_at=now(), watch=watch)
+                made = planning.plan_and_keep(read, catalogue, kept_at=now(), watch=watch, certainty=wished)
             else:
-                made = planning.plan_season(read, catalogue, watch)
+                made = planning.plan_season(read, catalogue, watch, certainty=wished)
     except NoPlan as refused:
         if as_json:
             print_json(cast("Plan", refused.refusal))
@@ -121,6 +133,18 @@ def schema(
             Fault("budswell schema", f'no document called "{document}"', allowed, "budswell schema plan")
         )
     typer.echo(json.dumps(schema_of(document), indent=2))
+
+
+def _chance(text: str, option: str) -> float:
+    """A wished chance as it is typed, in the bounds of the season file. UsageError where it is none."""
+    try:
+        chance = float(text)
+    except ValueError:
+        chance = math.nan
+    if not LEAST_WISH <= chance <= MOST_WISH:
+        allowed = f"a number from {LEAST_WISH} to {MOST_WISH}"
+        raise UsageError(Fault(option, f'"{text}"', allowed, f"{option} 0.95, if 95 % is meant"))
+    return chance
 
 
 def season_to_plan(path: Path, today: str | None) -> tuple[Season, Catalogue]:

@@ -28,8 +28,8 @@ def from_culture(
     tops = [b for group in roots for b in group if b.stage == "grain"]
     fed = [group for group in roots if group[0].stage != "grain"]
     back = 0 if sparing else 1
-    way = _way(stages, held, fed, sum(b.started for b in tops), can_enlarge, back)
     names = tuple(dict.fromkeys(name for group in roots for b in group for name in b.plantings))
+    way = _way(stages, held, fed, sum(b.started for b in tops), can_enlarge, back, names)
     rungs, feeders, notes = _culture(stages, way, names)
     if way.sources[0].bought and not held[0].bought:
         notes.append(
@@ -59,7 +59,13 @@ def from_culture(
 
 
 def _way(
-    stages: Stages, held: Sequence[culture.Source], fed: Roots, tops: int, can_enlarge: bool, back: int
+    stages: Stages,
+    held: Sequence[culture.Source],
+    fed: Roots,
+    tops: int,
+    can_enlarge: bool,
+    back: int,
+    names: Sequence[str],
 ) -> culture.Way:
     """The way from the cultures to the first jars, of which so many are kept back."""
     most = round(stages.catalogue.lab.max_generation.likely) if fed else 1
@@ -86,7 +92,9 @@ def _way(
     # One culture for each of the bottles that would be begun, so that one of them may be lost.
     each = max(1, _bottles_from(stages, start))
     most = each * round(stages.catalogue.lab.culture.most_syringes.likely)
-    bottles = stages.started("liquid culture", way.enlarge_bottles, culture.BOTTLE, most=most)
+    bottles = stages.started(
+        "liquid culture", way.enlarge_bottles, culture.BOTTLE, label=_bottle_label(names), most=most
+    )
     return replace(way, sources=(replace(start, vessels=-(-bottles // each)),))
 
 
@@ -170,11 +178,15 @@ def _bottles(stages: Stages, way: culture.Way, names: tuple[str, ...]) -> list[B
         parent_stage=start.stage,
         children_a_parent=0,
         most=start.vessels * _bottles_from(stages, start),
-        label=f"culture bottles, {' and '.join(names)}",
+        label=_bottle_label(names),
     )
     usual = bottle.mass_g("liquid culture") / stages.catalogue.lab.culture.enlarge.likely
     each = -(-sum(b.started for b in made) // start.vessels)
     return [replace(b, feed_g=min(usual, _spendable(stages, start) / each)) for b in made]
+
+
+def _bottle_label(names: Sequence[str]) -> str:
+    return f"culture bottles, {' and '.join(names)}"
 
 
 def _bottles_from(stages: Stages, start: culture.Source) -> int:

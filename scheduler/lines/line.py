@@ -7,8 +7,8 @@ from datetime import timedelta
 
 from scheduler.lines import chips, figures, ladder, spawn, supply, timing, transfers
 from scheduler.lines.descent import descend
-from scheduler.lines.shapes import BatchSpec, Demand, Line
-from scheduler.lines.spares import Level
+from scheduler.lines.shapes import BatchSpec, Demand, Growth, Line
+from scheduler.lines.spares import NOTHING_SET, Chosen, Level
 from scheduler.lines.stages import Stages
 from scheduler.lines.stock import InHand, in_hand
 from scheduler.season.season import Planting, Season
@@ -28,6 +28,7 @@ def build(
     demands: Mapping[str, Demand],
     level: Level,
     restarts: Mapping[str, int],
+    chosen: Chosen = NOTHING_SET,
 ) -> Line:
     """The line of one strain; `plantings` are all of that strain."""
     head = plantings[0]
@@ -36,6 +37,7 @@ def build(
     turns = supply.turns(season, catalogue, together, level)
     from_stage = {p.name: turn.held[0].stage for turn in turns for p in turn.plantings}
     course = supply.course(season, catalogue, in_order, next(iter(from_stage.values()), LIQUID))
+    buffer = course.buffer + chosen.margin.get(head.code, 0)
     stages = Stages(
         season,
         catalogue,
@@ -43,8 +45,9 @@ def build(
         head.species,
         head.strain,
         level,
-        {**_restarts(season, catalogue, in_order, course), **restarts},
+        {**_restarts(season, catalogue, in_order, course.chain, buffer), **restarts},
         season.certainty ** (1.0 / max(1, len(course.chain))),
+        chosen=chosen.of(head.code),
     )
     stock = in_hand(season, catalogue, head.species, head.strain)
     groups = [
@@ -73,7 +76,7 @@ def build(
         tuple(p.name for p in in_order),
         tuple(transfers.counted(grown + batches)),
         tuple(stages.spares),
-        course.buffer,
+        buffer,
         tuple(notes),
     )
 
@@ -119,7 +122,8 @@ def _restarts(
     season: Season,
     catalogue: Catalogue,
     plantings: Sequence[Planting],
-    course: supply.Course,
+    chain: Mapping[str, Growth],
+    buffer: int,
 ) -> dict[str, int]:
     """Further tries that the calendar seems to allow, by stage: one where what is left behind it is enough.
 
@@ -128,10 +132,10 @@ def _restarts(
     less than this is sized once more without them.
     """
     species = plantings[0].species
-    left = course.buffer + min((p.window[1] - p.best[1]).days for p in plantings)
+    left = buffer + min((p.window[1] - p.best[1]).days for p in plantings)
     return {
         stage: int(left >= timing.likely_days(season, catalogue, species, growth) + SEEN_AFTER)
-        for stage, growth in course.chain.items()
+        for stage, growth in chain.items()
     }
 
 

@@ -60,7 +60,10 @@ def label(batch: BatchSpec, *, finished: bool) -> str:
         return f"bought {'spawn' if finished else batch.stage}, {names}"
     if finished:
         return f"{batch.stage} spawn, {names}"
-    return f"grain G{batch.generation}, {names}" if batch.stage == "grain" else f"{batch.stage}, {names}"
+    if batch.stage == "grain":
+        return f"grain G{batch.generation}, {names}"
+    made = {"liquid culture": "culture bottles", "plate": "fresh plates"} if batch.growth else {}
+    return f"{made.get(batch.stage, batch.stage)}, {names}"
 
 
 def _chance(stages: Stages, batches: Sequence[BatchSpec], by_id: Mapping[str, BatchSpec]) -> float:

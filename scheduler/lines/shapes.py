@@ -265,3 +265,5 @@ class Basis:
     """Numbers of the book's entries that stood when it was made."""
     ahead: Mapping[str, date] = field(default_factory=dict)
     """Days of its checks ahead, by their tasks' ids."""
+    certainty: float | None = None
+    """The chance that was asked for when it was planned; None where the season file's wish counts."""

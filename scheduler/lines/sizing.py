@@ -7,7 +7,7 @@ from collections.abc import Mapping
 from scheduler.lines import line
 from scheduler.lines.demand import demand
 from scheduler.lines.shapes import Sizing
-from scheduler.lines.spares import Level
+from scheduler.lines.spares import NOTHING_SET, Chosen, Level
 from scheduler.season.season import Planting, Season
 from scheduler.trade.catalogue import Catalogue
 
@@ -15,8 +15,14 @@ Restarts = Mapping[str, Mapping[str, int]]
 """Further tries the calendar allows, by line code and stage."""
 
 
-def size(season: Season, catalogue: Catalogue, level: Level, restarts: Restarts) -> Sizing:
-    """Demands of all plantings and the strain lines that meet them.
+def size(
+    season: Season,
+    catalogue: Catalogue,
+    level: Level,
+    restarts: Restarts,
+    chosen: Chosen = NOTHING_SET,
+) -> Sizing:
+    """Demands of all plantings and the strain lines that meet them, with the spares that are `chosen`.
 
     Raises SeasonError where something cannot be made with the lab as described.
     """
@@ -27,7 +33,7 @@ def size(season: Season, catalogue: Catalogue, level: Level, restarts: Restarts)
     return Sizing(
         demands=tuple(demands.values()),
         lines=tuple(
-            line.build(season, catalogue, plantings, demands, level, restarts.get(code, {}))
+            line.build(season, catalogue, plantings, demands, level, restarts.get(code, {}), chosen)
             for code, plantings in strains.items()
         ),
         level=level,

@@ -129,7 +129,7 @@ def grain(
         generation=generation,
         feed_g=_transfer_g(stages, jar) if transferred else feed_g,
         keep_back=keep_back,
-        label=f"grain G{generation}, {' and '.join(names)}",
+        label=_grain_label(generation, names),
     )
 
 
@@ -158,10 +158,16 @@ def first_jars(stages: Stages, children: Sequence[BatchSpec], generations: int, 
     jar = grain_jar(stages)
     each = _transfers(stages, jar)
     need = jars_for(stages, children)
-    for _ in range(generations - 1):
-        started = stages.started("grain", need, jar.name, children=each)
+    names = _names(children)
+    for generation in range(generations, 1, -1):
+        label = _grain_label(generation, names)
+        started = stages.started("grain", need, jar.name, label=label, children=each)
         need = max(math.ceil(started / each), min(2, started))
-    return stages.started("grain", need + keep_back, jar.name)
+    return stages.started("grain", need + keep_back, jar.name, label=_grain_label(1, names))
+
+
+def _grain_label(generation: int, names: Sequence[str]) -> str:
+    return f"grain G{generation}, {' and '.join(names)}"
 
 
 def _transfer_g(stages: Stages, jar: Vessel) -> float:

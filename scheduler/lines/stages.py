@@ -13,7 +13,7 @@ from scheduler.lines.culture import CULTURES
 from scheduler.lines.descent import even
 from scheduler.lines.names import Namer
 from scheduler.lines.shapes import BatchSpec, Growth
-from scheduler.lines.spares import Choice, Level, Odds, chance, choose, split_evenly
+from scheduler.lines.spares import Choice, Level, Odds, as_set, chance, choose, split_evenly
 from scheduler.lines.stock import InHand
 from scheduler.lines.vessels import CLASS_OF_STAGE, NOT_COOKED, Cooking, Vessel, cooking, treatment
 from scheduler.plan import Spares, Unit
@@ -38,7 +38,7 @@ class Stages:
     """Makes the batches of one strain line, stage by stage, and remembers its spares.
 
     `restarts` is the number of further tries the calendar allows, by stage; `wish` the chance wished of
-    each stage.
+    each stage; `chosen` the spares that are set, by stage as among the spares.
     """
 
     season: Season
@@ -51,6 +51,7 @@ class Stages:
     wish: float
     taken: Collection[str] = ()
     """Batch ids that were given out before."""
+    chosen: Mapping[str, int] = field(default_factory=dict)
     spares: list[Spares] = field(default_factory=list)
 
     def __post_init__(self) -> None:
@@ -172,7 +173,7 @@ class Stages:
     ) -> list[BatchSpec]:
         """Equal batches, none larger than a load, that leave `need` (and the keep-back) with spares."""
         how = cooking(self.season, self.catalogue, self.species, stage, container.name)
-        choice = self._choice(need + keep_back, how, container.name, children_a_parent, stage, most)
+        choice = self._choice(need + keep_back, how, container.name, children_a_parent, stage, label, most)
         started = choice.started
         self.note_spares(label, need + keep_back, started, choice.chance, choice.why, plantings)
         growth = figures.growth(self.season, self.catalogue, self.species, stage, parent_stage)
@@ -199,13 +200,24 @@ class Stages:
         ]
 
     def _choice(
-        self, need: int, how: Cooking, container: str, children: int, stage: str, most: int | None = None
+        self,
+        need: int,
+        how: Cooking,
+        container: str,
+        children: int,
+        stage: str,
+        label: str,
+        most: int | None = None,
     ) -> Choice:
+        law = odds(self.season, self.catalogue, self.species, stage, how.treatment, container)
+        if label in self.chosen:
+            spare = self.chosen[label]
+            return as_set(need, spare, load_holds=how.load_holds, children=children, odds=law, most=most)
         return choose(
             need,
             load_holds=how.load_holds,
             children=children,
-            odds=odds(self.season, self.catalogue, self.species, stage, how.treatment, container),
+            odds=law,
             restarts=self.restarts.get(stage, 0),
             wish=self.wish,
             level=self.level,
@@ -219,11 +231,18 @@ class Stages:
         return chance(need, started, how.load_holds, children, law)
 
     def started(
-        self, stage: str, need: int, container: str, *, children: int = 0, most: int | None = None
+        self,
+        stage: str,
+        need: int,
+        container: str,
+        *,
+        label: str,
+        children: int = 0,
+        most: int | None = None,
     ) -> int:
         """Units of a stage that would be started for a need of `need` good ones, by `children` a parent."""
         how = cooking(self.season, self.catalogue, self.species, stage, container)
-        return self._choice(need, how, container, children, stage, most).started
+        return self._choice(need, how, container, children, stage, label, most).started
 
     def note_spares(
         self, label: str, need: int, started: int, chance: float, why: str, plantings: tuple[str, ...]

@@ -19,14 +19,41 @@ def with_spare(course: Course, stage: str) -> Course:
     return _with(course, {first.id: more})
 
 
+def with_units(course: Course, stage: str, units: int) -> Course:
+    """So many units of a stage more, or fewer where it is less than 0.
+
+    KeyError where nothing of the stage is still to be made, or not that many.
+    """
+    for _ in range(units):
+        course = with_spare(course, stage)
+    for _ in range(-units):
+        course = _with_one_less(course, stage)
+    return course
+
+
+def _with_one_less(course: Course, stage: str) -> Course:
+    """Without the last unit of a stage, and without its batch where that was all of it."""
+    last = next((batch for batch in reversed(list(course.of(stage))) if is_to_make(batch)), None)
+    if last is None:
+        raise KeyError(stage)
+    if last.units == 1:
+        return replace(course, batches=tuple(batch for batch in course.batches if batch is not last))
+    fewer = replace(last, units=last.units - 1, loads=last.loads[: last.units - 1])
+    return _with(course, {last.id: fewer})
+
+
 def with_margin(course: Course, line: str, days: int) -> Course:
-    """All lab work of a line so many days earlier, or as soon after that as it can be; not before today."""
-    earlier = {}
+    """All lab work of a line so many days earlier, or as soon after that as it can be; not before today.
+
+    It is later where `days` is less than 0.
+    """
+    moved = {}
     for batch in course.batches:
         if batch.line == line and is_to_make(batch) and batch.openings is not None:
-            wished = max(batch.planned - days, course.today)
-            earlier[batch.id] = replace(batch, planned=min(batch.planned, batch.openings.begin[wished]))
-    return _with(course, earlier)
+            table = batch.openings.begin
+            day = table[min(max(batch.planned - days, course.today), len(table) - 1)]
+            moved[batch.id] = replace(batch, planned=min(batch.planned, day) if days > 0 else day)
+    return _with(course, moved)
 
 
 def begun_from(course: Course, day: int) -> Course:

@@ -71,7 +71,7 @@ def _planting(
         losses_only=losses_only,
         planned_on=course.origin + timedelta(days=planting.planned),
         later=share(made & (on > planting.planned))[0],
-        hangs_on=tuple(sorted(_hangs(course, planting, played), key=lambda hang: (-hang.share, hang.stage))),
+        hangs_on=tuple(sorted(hangs(course, planting, played), key=lambda hang: (-hang.share, hang.stage))),
         left_over=LeftOver(*(round(float(np.quantile(over, q)), 1) for q in (0.1, 0.5, 0.9)))
         if over.size
         else None,
@@ -80,7 +80,14 @@ def _planting(
     )
 
 
-def _hangs(course: Course, planting: Planted, played: Played) -> Iterator[Hang]:
+def shortfalls(course: Course, seasons: int, seed: int) -> list[tuple[str, Hang]]:
+    """Everything that plantings come to nothing through, by planting, largest share of the seasons first."""
+    played = simulate(course, seasons, seed)
+    found = [(p.name, hang) for p in course.plantings for hang in hangs(course, p, played)]
+    return sorted(found, key=lambda one: -one[1].share)
+
+
+def hangs(course: Course, planting: Planted, played: Played) -> Iterator[Hang]:
     """Why a planting came to nothing: the first stage on its way that was short, else that it was late."""
     left = ~played.made(planting.name)
     way = list(_way(course, planting))

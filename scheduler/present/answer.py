@@ -13,6 +13,7 @@ from scheduler.plan import Order, Outlook, Plan, PlantingPlan
 from scheduler.present import dates
 from scheduler.present.aftercare import picking
 from scheduler.present.cautions import minded
+from scheduler.present.chances import sure, whole
 from scheduler.present.dates import Dates, dates_of
 from scheduler.present.layout import Column, Lines, fold, paragraph, table
 from scheduler.present.words import stage
@@ -62,8 +63,7 @@ def season_facts(plan: Plan, width: int) -> Lines:
     number = "" if plan.plan_no is None else f", plan {plan.plan_no}"
     facts = [("cook days", _cook_days(plan)), ("make", _made(plan)), *_assumed(plan)]
     if plan.outlook is not None:
-        wished = f"{measures.chance(plan.outlook.all)} for all plantings"
-        facts.insert(0, ("chance", f"{wished} (wished: {measures.chance(season.certainty)})"))
+        facts.insert(0, ("chance", _chance(plan, plan.outlook)))
         facts.insert(0, ("start", _start(plan.outlook, season.today)))
     stopped = paragraph(STOPPED, width) if plan.status == "stopped" else []
     title = f"{season.name}{number}, as of {full(season.today)}"
@@ -74,6 +74,17 @@ def _assumed(plan: Plan) -> list[tuple[str, str]]:
     """That defaults were taken is said at the top; which ones, at the end."""
     count = len(plan.season.assumed)
     return [("assumes", f"{measures.counted(count, 'default')}, listed at the end")] if count else []
+
+
+def _chance(plan: Plan, outlook: Outlook) -> str:
+    """The chance of all plantings beside the wish: as played, where it was asked for, else by losses."""
+    if plan.sought is None:
+        wished = measures.chance(plan.season.certainty)
+        return f"{measures.chance(outlook.all)} for all plantings (wished: {wished})"
+    asked = f"asked for: {whole(plan.sought.wished)}" + ", not reached" * bool(plan.sought.fails)
+    played = sure(plan.sought.reached, plan.sought.stderr)
+    alone = f"{measures.chance(outlook.all)} if nothing lost is made again"
+    return f"{played} for all plantings, played out ({asked}); {alone}"
 
 
 def _start(outlook: Outlook, today: date) -> str:
@@ -146,7 +157,7 @@ def gates(plan: Plan, width: int) -> Lines:
             words.maybe(planting.buy_by, "too late"),
             measures.chance(planting.chance)
             + f" (below {measures.chance(plan.season.certainty)})"
-            * (planting.chance < plan.season.certainty),
+            * (plan.sought is None and planting.chance < plan.season.certainty),
         )
         for planting in plan.plantings
     ]
@@ -161,8 +172,8 @@ def gates(plan: Plan, width: int) -> Lines:
 
 
 def _weakest(plan: Plan) -> str:
-    """What holds the chance down most, where it lies below the wish."""
-    if plan.outlook is None or plan.outlook.all >= plan.season.certainty or not plan.spares:
+    """What holds the chance by losses down most, where it lies below the wish and that counts."""
+    if plan.outlook is None or plan.outlook.all >= plan.season.certainty or not plan.spares or plan.sought:
         return ""
     weakest = min(plan.spares, key=lambda spares: spares.chance)
     reached = weakest.chance >= plan.season.certainty

@@ -8,6 +8,7 @@ from rich.console import Console
 
 from scheduler import measures
 from scheduler.chances import Gain, Hang, LastStart, PlantingOutlook, SeasonOutlook
+from scheduler.present.chances import percent, sure
 from scheduler.present.chart import curve
 from scheduler.present.dates import Dates
 from scheduler.present.layout import Column, Lines, fold, paragraph, section, table, write
@@ -37,7 +38,7 @@ def chances(found: SeasonOutlook, width: int) -> Lines:
     rows = [
         (
             p.name,
-            _sure(p.chance, p.stderr),
+            sure(p.chance, p.stderr),
             words.day(p.planned_on),
             _later(p),
             measures.chance(p.losses_only),
@@ -45,7 +46,7 @@ def chances(found: SeasonOutlook, width: int) -> Lines:
         for p in found.plantings
     ]
     if len(rows) > 1:
-        rows.append((ALL, _sure(found.chance, found.stderr), "", "", measures.chance(found.losses_only)))
+        rows.append((ALL, sure(found.chance, found.stderr), "", "", measures.chance(found.losses_only)))
     columns = (
         Column("planting", soft=True),
         Column("chance"),
@@ -150,17 +151,6 @@ SECTIONS: tuple[tuple[str, Callable[[SeasonOutlook, int], Lines]], ...] = (
     ("Spawn left over, in the seasons in which it is planted", left_over),
     ("Notes", notes),
 )
-
-
-def percent(share: float) -> str:
-    """A chance in tenths of a percent that never promises certainty."""
-    if share >= 0.9995:
-        return "over 99.9 %"
-    return f"{100 * share:.1f} %" if share >= 0.0005 else "under 0.1 %"
-
-
-def _sure(chance: float, stderr: float) -> str:
-    return f"{percent(chance)} +- {100 * stderr:.1f}"
 
 
 def _later(planting: PlantingOutlook) -> str:

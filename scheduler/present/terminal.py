@@ -13,10 +13,12 @@ from scheduler.present.layout import Lines, section, write
 from scheduler.present.leftover import leftover
 from scheduler.present.refusal import show_refusal
 from scheduler.present.shopping import shopping
+from scheduler.present.sought import sought
 from scheduler.present.timeline import timeline
 
 SECTIONS: tuple[tuple[str, Callable[[Plan, int], Lines]], ...] = (
     ("What has changed", changes),
+    ("The chance that was asked for", sought),
     ("Gates", answer.gates),
     ("Timeline", timeline),
     ("Plantings", answer.planting_details),

@@ -3,6 +3,7 @@
 growth      days a culture needs at a temperature, or through a year of temperatures
 chain       spread of a chain of stages, and the one buffer a wished certainty asks for
 losses      how many units survive contamination, and how many to start
+restarts    how much to start where what fails can be started again so many times
 learned_losses  what a grower's own losses say of the chance of one
 learned_days    what a grower's own days say of how fast a stage grows
 quantities  holes, layers and beds to grams of spawn; water, wood and chips

@@ -267,3 +267,8 @@ class Season:
     """What its weather file says, from which what the file leaves out was filled in."""
     own: OwnRecord | None = None
     """What the grower's own books have taught, where that was kept; the catalogue is read with it."""
+
+    def asking_for(self, certainty: float) -> Season:
+        """The same with another wished chance than its file says."""
+        assumed = tuple(taken for taken in self.assumed if taken.key != "season.certainty")
+        return replace(self, certainty=certainty, assumed=assumed)

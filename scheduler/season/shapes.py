@@ -75,7 +75,7 @@ class SeasonTable(Table):
     name: Text | None = Field(None, examples=['"Alder Bend, spring 2027"'])
     timezone: Text | None = None
     units: Annotated[Literal["metric", "imperial"], v.choice("metric", "imperial")] | None = None
-    certainty: Annotated[float, v.number(0.5, 0.999)] | None = None
+    certainty: Annotated[float, v.wish()] | None = None
     no_work_before: Day | None = None
     today: Day | None = None
     id: Annotated[str, v.text(64)] | None = None

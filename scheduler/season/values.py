@@ -12,6 +12,7 @@ from typing import Any, TypeVar, cast
 from pydantic import BeforeValidator, PlainValidator, ValidationInfo
 
 from scheduler import workdays
+from scheduler.chances import LEAST_WISH, MOST_WISH
 from scheduler.season import days, units
 from scheduler.season.names import Names
 from scheduler.season.wrong import Wrong, listed, meant, shown
@@ -57,6 +58,11 @@ def number(low: float, high: float, what: str = "a number") -> PlainValidator:
         return float(value)
 
     return PlainValidator(read)
+
+
+def wish() -> PlainValidator:
+    """A chance that may be wished for."""
+    return number(LEAST_WISH, MOST_WISH)
 
 
 def whole(low: int, high: int) -> PlainValidator:

@@ -11,7 +11,7 @@ from scheduler.checker.stands import check_plan
 from scheduler.errors import SeasonError, SolverDisagreement
 from scheduler.lines.shapes import Basis, Sizing
 from scheduler.lines.sizing import Restarts, size
-from scheduler.lines.spares import WITH_REDO, Level
+from scheduler.lines.spares import NOTHING_SET, WITH_REDO, Chosen, Level
 from scheduler.plan import Plan
 from scheduler.problem.compile import compile_season
 from scheduler.problem.relax import rules_only
@@ -70,14 +70,16 @@ def make(
     watch: Watch | None = None,
     budget: Budget = FULL,
     levels: tuple[Level, ...] = LEVELS,
+    chosen: Chosen = NOTHING_SET,
 ) -> Made | Refusal:
     """The best plan for a season as it stands with its basis, or the refusal of its barest form.
 
+    Where spares and margins are `chosen`, it is planned with them, whatever the wish alone would take.
     Raises SolverDisagreement where the checker refuses what the solver found: a bug, never shown as a plan.
     """
     refusal: Refusal | None = None
     for level in levels:
-        sizing = size(season, catalogue, level, {})
+        sizing = size(season, catalogue, level, {}, chosen)
         problem = compile_season(season, catalogue, sizing)
         outcome = solve(problem, budget=budget, watch=watch)
         if isinstance(outcome, Refused):
@@ -88,7 +90,7 @@ def make(
         if not fewer or outcome.stopped:
             return made
         # The calendar allows fewer further tries than were counted on: size once more without them.
-        sizing = size(season, catalogue, level, fewer)
+        sizing = size(season, catalogue, level, fewer, chosen)
         problem = compile_season(season, catalogue, sizing)
         second = solve(problem, budget=budget, watch=watch)
         return made if isinstance(second, Refused) else written(season, catalogue, sizing, problem, second)

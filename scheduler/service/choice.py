@@ -9,8 +9,8 @@ falls far short of the wished chance is bought, where that costs no other planti
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Iterable, Sequence
-from dataclasses import replace
+from collections.abc import Callable, Iterable, Mapping, Sequence
+from dataclasses import dataclass, replace
 from datetime import timedelta
 from itertools import chain, combinations, islice
 
@@ -33,7 +33,16 @@ GAINS = 6
 """Times that buying one more for its chance alone is weighed; each takes a whole plan."""
 
 
-def best(season: Season, catalogue: Catalogue, watch: Watch | None = None) -> Made | Refusal:
+@dataclass(frozen=True)
+class Best:
+    """A plan, the season with nothing left open that it was made for, and why each planting is bought."""
+
+    made: Made
+    season: Season
+    bought: Mapping[str, str]
+
+
+def best(season: Season, catalogue: Catalogue, watch: Watch | None = None) -> Best | Refusal:
     """The plan with the fewest plantings bought of those that may be, and why each of them is.
 
     The refusal is that of the season with all spawn made. Raises SeasonError where the lab cannot make what
@@ -120,7 +129,7 @@ def fewest(order: Sequence[str], fit: Callable[[Sequence[str]], bool]) -> Sequen
 
 def _gaining(
     season: Season, catalogue: Catalogue, made: Made, bought: dict[str, str], watch: Watch | None
-) -> Made:
+) -> Best:
     """The plan with those bought as well that gain much of their chance by it, at no cost to the others.
 
     Where the grower stops the search, the plan that was found before stands.
@@ -143,7 +152,7 @@ def _gaining(
             bought = {**bought, name: _short(_planting(plan, name).chance, season.certainty)}
             made, plan = other, other.plan
             queue = _short_of_chance(season, plan, bought)  # what did not gain before may gain now
-    return replace(made, plan=_told(plan, bought))
+    return Best(replace(made, plan=told(plan, bought)), _bought(season, bought), bought)
 
 
 def _short_of_chance(season: Season, plan: Plan, bought: dict[str, str]) -> list[str]:
@@ -182,7 +191,7 @@ def _outside_best(planting: PlantingPlan) -> int:
     return max(0, early, late)
 
 
-def _told(plan: Plan, bought: dict[str, str]) -> Plan:
+def told(plan: Plan, bought: Mapping[str, str]) -> Plan:
     """The plan with the reason of each planting that is bought beside its line, and among the notes."""
     if not bought:
         return plan

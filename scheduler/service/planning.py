@@ -18,26 +18,48 @@ if TYPE_CHECKING:
     from scheduler.solve.look import Watch
 
 
-def plan_season(season: Season, catalogue: Catalogue, watch: Watch | None = None) -> Plan:
+def plan_season(
+    season: Season, catalogue: Catalogue, watch: Watch | None = None, *, certainty: float | None = None
+) -> Plan:
     """The best plan for a season; raises as `make_season`."""
-    return make_season(season, catalogue, watch).plan
+    return make_season(season, catalogue, watch, certainty=certainty).plan
 
 
-def make_season(season: Season, catalogue: Catalogue, watch: Watch | None = None) -> Made:
-    """The best plan for a season with its basis. Raises NoPlan, with conflict and remedies, if none fits."""
+def make_season(
+    season: Season, catalogue: Catalogue, watch: Watch | None = None, *, certainty: float | None = None
+) -> Made:
+    """The best plan for a season with its basis. Raises NoPlan, with conflict and remedies, if none fits.
+
+    Where a `certainty` (0 to 1) is asked for, spares and margins are chosen so that the chance, played out,
+    reaches it.
+    """
     from scheduler.assemble.aftercare import looked_after
     from scheduler.service import choice  # a kept plan is shown without the solver
     from scheduler.service.attempt import Refusal
 
+    if certainty is not None:
+        season = season.asking_for(certainty)
     outcome = choice.best(season, catalogue, watch)
-    if not isinstance(outcome, Refusal):
-        return replace(outcome, plan=looked_after(outcome.plan, season, catalogue))
-    from scheduler.service.remedies import refused
+    if isinstance(outcome, Refusal):
+        from scheduler.service.remedies import refused
 
-    raise NoPlan(refused(season, catalogue, outcome))
+        raise NoPlan(refused(season, catalogue, outcome))
+    made = outcome.made
+    if certainty is not None:
+        from scheduler.service.certainty import sought
+
+        made = sought(outcome, catalogue, watch)
+    return replace(made, plan=looked_after(made.plan, season, catalogue))
 
 
-def plan_and_keep(season: Season, catalogue: Catalogue, *, kept_at: str, watch: Watch | None = None) -> Plan:
+def plan_and_keep(
+    season: Season,
+    catalogue: Catalogue,
+    *,
+    kept_at: str,
+    watch: Watch | None = None,
+    certainty: float | None = None,
+) -> Plan:
     """The best plan, kept in the season's book under a number. NoPlan and BookError as they come.
 
     Raises UsageError for a season of which something was recorded: a plan from its beginning forgets that.
@@ -53,7 +75,7 @@ def plan_and_keep(season: Season, catalogue: Catalogue, *, kept_at: str, watch: 
                 f"budswell replan {where}; or look only: budswell plan {where} --no-keep",
             )
         )
-    return kept.keep(season, make_season(season, catalogue, watch), kept_at)
+    return kept.keep(season, make_season(season, catalogue, watch, certainty=certainty), kept_at)
 
 
 def plan_for_views(season: Season, catalogue: Catalogue, *, kept_at: str, watch: Watch | None = None) -> Plan:

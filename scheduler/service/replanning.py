@@ -149,6 +149,8 @@ def _onward(state: UnderWay, asked: Asked, recorded: tuple[Recorded, ...]) -> tu
         began=lambda: min((one.entry.on for one in recorded), default=None),
     )
     season = seasons.with_kept_id(season)
+    if basis.certainty is not None:
+        season = season.asking_for(basis.certainty)
     left = remaining(season, catalogue, progress)
     told = tuple(one.entry for one in news(state.kept, recorded))
     if not left.plantings:
@@ -163,7 +165,7 @@ def _onward(state: UnderWay, asked: Asked, recorded: tuple[Recorded, ...]) -> tu
         raise Impossible(refused(season, catalogue, found, onwards), state.plan, told)
     plan = _completed(found.made.plan, state, left, catalogue, progress)
     made = Replan(plan, state.plan, told, _way(found.way), found.unfrozen, tuple(late))
-    return made, basis_text.to_text(found.made.basis)
+    return made, basis_text.to_text(replace(found.made.basis, certainty=basis.certainty))
 
 
 def _completed(plan: Plan, state: UnderWay, left: Season, catalogue: Catalogue, progress: Progress) -> Plan:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from dataclasses import replace
 
 import numpy as np
 import pytest
@@ -113,3 +114,43 @@ def test_a_share_comes_with_its_standard_error() -> None:
     """One season in four, of a hundred: 0.25 and the root of 0.25 x 0.75 / 100."""
     happened = np.arange(100) % 4 == 0
     assert share(happened) == (0.25, pytest.approx(0.0433, abs=1e-4))
+
+
+@pytest.mark.parametrize("name", PLANNED)
+def test_a_unit_fewer_never_raises_a_chance(name: str) -> None:
+    """Of any stage of any line, in a season as it is; one more after it is what there was."""
+    before = simulate(example(name), SEASONS, 1)
+    for line in example(name).lines():
+        alone = example(name).only(line)
+        for stage in stages(alone):
+            fewer = changed.with_units(alone, stage, -1)
+            assert sum(b.units for b in fewer.batches) == sum(b.units for b in alone.batches) - 1
+            after = simulate(fewer, SEASONS, 1)
+            assert lower(after, before_of(before, after)) == {}, stage
+
+
+def before_of(before: Played, after: Played) -> Played:
+    """What was played before, of the plantings of one line."""
+    return replace(before, planted_on={name: before.planted_on[name] for name in after.planted_on})
+
+
+def test_units_come_and_go() -> None:
+    """Two more and two fewer are what there was; the last unit takes its batch with it; no more can go."""
+    one = course((bags(units=2), bags("A-Sb", units=1)), (spawn(),))
+    assert changed.with_units(changed.with_units(one, "A:spawn", 0), "A:spawn", 0) == one
+    assert [(b.id, b.units) for b in changed.with_units(one, "A:spawn", -1).batches] == [("A-Sa", 2)]
+    alone = course((bags(units=2),), (spawn(),))
+    more = changed.with_units(alone, "A:spawn", 2)
+    assert (more.batches[0].units, len(more.batches[0].loads)) == (4, 4)
+    assert changed.with_units(more, "A:spawn", -2) == alone
+    with pytest.raises(KeyError):
+        changed.with_units(alone, "A:spawn", -3)
+
+
+def test_a_margin_is_taken_back() -> None:
+    """A week earlier and a week later is the day that was planned, or the next open one."""
+    one = course((bags(planned=30),), (spawn(),))
+    earlier = changed.with_margin(one, "A", 7)
+    assert earlier.batches[0].planned == 23
+    assert changed.with_margin(earlier, "A", -7) == one
+    assert changed.with_margin(one, "A", 40).batches[0].planned == 0, "not before today"

@@ -9,7 +9,6 @@ from scheduler.science.losses import (
     chance_at_least,
     fewest_started,
     survivors,
-    with_restarts,
 )
 from tests.published.cited import cited
 
@@ -85,11 +84,3 @@ def test_no_spares_beat_the_loss_of_whole_loads() -> None:
     chances = [chance_at_least(survivors([[units]], 17, 3, 0.05, 0.0), 4) for units in (4, 8, 20, 60)]
     assert chances == sorted(chances)
     assert 0.85 < chances[-1] ** 3 <= 0.95**3 + 1e-12
-
-
-def test_restarts_of_the_reject_allowance_example() -> None:
-    """Reject allowances [hillier-lieberman]: runs of 2, 2 and 3 at one half miss only once in 128 seasons."""
-    good_a, good_b = beta_from(0.5, KNOWN)
-    two, three = (chance_at_least(beta_binomial_pmf(lot, good_a, good_b), 1) for lot in (2, 3))
-    # Their dynamic program starts 2, then 2, then 3: the chance of ending without the item is (1/2)^7.
-    assert (1 - with_restarts(two, 1)) * (1 - three) == pytest.approx(1 / 128, abs=1e-7)

@@ -216,9 +216,9 @@ def test_the_search_stopped_leaves_the_plan_that_was_found(monkeypatch: pytest.M
         return attempt.make(of, catalogue())
 
     monkeypatch.setattr(choice, "make", stopped)
-    made = choice.best(season(OAKS, TOTEM, stock=(CULTURE,)), catalogue())
-    assert isinstance(made, attempt.Made)
-    plan = made.plan
+    found = choice.best(season(OAKS, TOTEM, stock=(CULTURE,)), catalogue())
+    assert isinstance(found, choice.Best)
+    plan = found.made.plan
     assert plan.status == "planned"
     assert bought(plan) == set()
     assert len(seasons) == 2
