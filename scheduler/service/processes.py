@@ -34,7 +34,7 @@ def each(
     them was ended from outside.
     """
     others = set(active_children())
-    pool = ProcessPoolExecutor(min(jobs, len(things)), get_context("spawn"), initializer=_end_with_parent)
+    pool = ProcessPoolExecutor(min(jobs, len(things)), get_context("spawn"), initializer=end_with_parent)
     told(0, len(things))
     try:
         heard = signal.signal(signal.SIGINT, signal.SIG_IGN)  # a process inherits what it ignores
@@ -61,7 +61,7 @@ def each(
         pool.shutdown(cancel_futures=True)
 
 
-def _end_with_parent() -> None:
+def end_with_parent() -> None:
     """A process that rehearses ends with the one that started it, however that one ends."""
     parent = parent_process()
 

@@ -35,10 +35,14 @@ class Story:
 
 def today_page(path: Path, clock: date, today: date | None) -> Today:
     """The page of a day; raises as `under_way`."""
-    state = under_way(path, clock, today)
-    tasks = due(state.plan, state.progress, state.today)
-    path_typed = shlex.quote(str(path))
-    return page_of(state.plan, state.progress, state.today, tasks, path_typed, left_over(state))
+    return today_of(under_way(path, clock, today), shlex.quote(str(path)))
+
+
+def today_of(state: UnderWay, path_typed: str = "SEASON") -> Today:
+    """The page of the day of a season under way."""
+    progress = state.progress
+    tasks = due(state.plan, progress, state.today)
+    return page_of(state.plan, progress, state.today, tasks, path_typed, left_over(state))
 
 
 def left_over(state: UnderWay) -> tuple[Leftover, ...]:
@@ -52,7 +56,11 @@ def left_over(state: UnderWay) -> tuple[Leftover, ...]:
 
 def story(path: Path, name: str, clock: date, today: date | None) -> Story:
     """One batch's whole story, from the newest plan that knows it. UsageError for a batch no plan knew."""
-    state = under_way(path, clock, today)
+    return story_of(under_way(path, clock, today), name)
+
+
+def story_of(state: UnderWay, name: str) -> Story:
+    """The same of a season under way."""
     plans = _plans(state)
     known = {batch.id: plan for plan in reversed(plans) for batch in plan.batches}
     try:

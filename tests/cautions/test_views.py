@@ -50,7 +50,7 @@ OF_THE_CALENDAR = {
     "calendar_items._tasks", "calendar_items._about_task", "helpers_calendar._days", "helpers_calendar._about",
 }  # fmt: skip
 ONLY_NAMED = {
-    "changes._rows": "what to mind at moved and new work stands below them, by kind",
+    "changes.change_rows": "what to mind at moved and new work stands below them, by kind",
     "story.show_story": "work that was done, in entries",
     "replanned.summed_up": "work that was done, in an entry",
 }

@@ -1,0 +1,98 @@
+"""What stands around every page, and the one place that knows the templates."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
+from datetime import date
+from functools import cache
+from importlib.resources import files
+
+from jinja2 import Environment, PackageLoader, StrictUndefined
+
+from scheduler import measures
+from scheduler.present.cautions import in_full, mind
+from scheduler.present.dates import Dates
+from scheduler.present.layout import Column
+from scheduler.present.todo import hours, waits
+from scheduler.workdays import full
+
+STYLE = "style.css"
+PAGES = (
+    ("/", "Today"),
+    ("/season", "Season"),
+    ("/shopping", "Shopping"),
+    ("/outlook", "Outlook"),
+    ("/remedies", "Remedies"),
+    ("/calendar", "Calendar"),
+    ("/book", "Book"),
+)
+
+
+@dataclass(frozen=True)
+class Frame:
+    """Of which season a page is, of which day, and where on it one is."""
+
+    season: str
+    plan_no: int | None
+    day: date
+    mark: str
+    """Stands where the token of the forms goes."""
+    stamp: str = ""
+    """Says how the season stood when the page was made."""
+    is_locked: bool = False
+    """Whether one came in with a passphrase, and can leave."""
+    here: str = ""
+    """The path of the page, where it is one of those that are always named."""
+
+    @property
+    def words(self) -> Dates:
+        """The writer of days."""
+        return Dates(self.day)
+
+    def at(self, here: str) -> Frame:
+        """The frame of a page."""
+        return replace(self, here=here)
+
+
+@dataclass(frozen=True)
+class Sheet:
+    """A table; a row that is one text heads the rows below it, lines within a cell stand below each other."""
+
+    columns: tuple[Column, ...]
+    rows: Sequence[Sequence[str] | str]
+
+    @property
+    def shown(self) -> list[int]:
+        """Numbers of the columns in which something stands."""
+        cells = [row for row in self.rows if not isinstance(row, str)]
+        return [number for number in range(len(self.columns)) if any(row[number] for row in cells)]
+
+
+def page(template: str, frame: Frame, title: str, **values: object) -> str:
+    """A page from its template, within its frame."""
+    return _templates().get_template(template).render(frame=frame, title=title, **values)
+
+
+@cache
+def style() -> bytes:
+    """The style sheet."""
+    return files(__package__).joinpath(STYLE).read_bytes()
+
+
+@cache
+def _templates() -> Environment:
+    found = Environment(
+        loader=PackageLoader(__package__),
+        autoescape=True,
+        undefined=StrictUndefined,
+        trim_blocks=True,
+        lstrip_blocks=True,
+    )
+    found.globals.update(pages=PAGES, mind=mind, waits=waits, hours=hours, in_full=in_full)
+    found.filters.update(full=full, chance=measures.chance, lines=_lines)
+    return found
+
+
+def _lines(text: str) -> Iterable[str]:
+    return text.split("\n")
