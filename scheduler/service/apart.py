@@ -68,9 +68,9 @@ class Apart(Generic[Asked, Outcome]):
         """Ends what is under way; a book is written whole or not at all."""
         if self._pool is not None:
             processes = list((self._pool._processes or {}).values())
-            self._pool.shutdown(wait=False, cancel_futures=True)
             for process in processes:
                 process.terminate()
+            self._pool.shutdown(cancel_futures=True)
 
     def _submit(self, asked: Asked) -> Future[Outcome]:
         told: Future[Outcome] = Future()

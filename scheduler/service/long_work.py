@@ -40,11 +40,11 @@ class Asked:
     clock: Clock
     today: date | None
     kept_at: str
-    undone: bool = True
-    """Whether work that nobody recorded is still to be done."""
     words: tuple[str, ...] = ()
     number: int = 0
     """Of the remedy."""
+    seen: str = ""
+    """The note that belongs to the words."""
 
 
 @dataclass(frozen=True)
@@ -97,8 +97,7 @@ def _worked_out(asked: Asked) -> Outcome:
     if asked.kind == "outlook":
         from scheduler.service import outlook
 
-        played = outlook.Asked(SEASONS, SEED)
-        return outlook.outlook(asked.season, asked.clock, asked.today, played, kept_at=asked.kept_at)
+        return outlook.of_kept(asked.season, asked.clock, outlook.Asked(SEASONS, SEED))
     from scheduler.service.replanning import Impossible
 
     try:
@@ -112,7 +111,8 @@ def _replan(asked: Asked) -> tuple[Replan, Remedy | None]:
     from scheduler.service import replanning
     from scheduler.service.under_way import under_way
 
-    how = replanning.Asked(asked.clock, asked.today, undone=asked.undone)
+    # The page asks about work that nobody recorded before; what is left of it is still to be done.
+    how = replanning.Asked(asked.clock, asked.today, undone=True)
     if asked.kind == "keep":
         return replanning.replan(asked.season, how, kept_at=asked.kept_at), None
     if asked.kind == "take":

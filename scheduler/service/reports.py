@@ -61,8 +61,7 @@ def story(path: Path, name: str, clock: date, today: date | None) -> Story:
 
 def story_of(state: UnderWay, name: str) -> Story:
     """The same of a season under way."""
-    plans = _plans(state)
-    known = {batch.id: plan for plan in reversed(plans) for batch in plan.batches}
+    known = batches(state)
     try:
         found = batch_or_none(name, known)
     except Wrong as wrong:
@@ -76,6 +75,11 @@ def story_of(state: UnderWay, name: str) -> Story:
     plan = known[found]
     batch = next(batch for batch in plan.batches if batch.id == found)
     return Story(batch, plan, state.recorded, state.progress, state.today)
+
+
+def batches(state: UnderWay) -> dict[str, Plan]:
+    """The newest plan that knows each batch, by the batch's id."""
+    return {batch.id: plan for plan in reversed(_plans(state)) for batch in plan.batches}
 
 
 def running_order(state: UnderWay, words: Sequence[str]) -> tuple[PlantingDay, ...]:

@@ -18,6 +18,7 @@ from starlette.applications import Starlette
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
+from starlette.types import ASGIApp
 
 TYPE = "text/calendar; charset=utf-8"
 PATH = "/feed/{key}/{name}"
@@ -48,7 +49,7 @@ class Source(Protocol):
         """The file of that name as it is now; None where there is none."""
 
 
-def app(source: Source) -> Starlette:
+def app(source: Source) -> ASGIApp:
     """Answers GET and HEAD for the files of a source; whoever has not its key learns nothing."""
 
     def answer(request: Request) -> Response:

@@ -5,7 +5,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+import socket
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass
 from typing import Protocol
 from urllib.parse import parse_qsl
@@ -67,12 +68,24 @@ class Desk(Protocol):
         """The page that says why something is not done: ``stale``, ``large`` or ``odd``."""
 
     def entrance(self, said: str, status: int) -> Shown:
-        """The page that asks for the passphrase: `said` is ````, ``wrong`` or ``wait``."""
+        """The page that asks for the passphrase: `said` is empty, ``wrong`` or ``wait``."""
 
 
 def app(desk: Desk, source: feed.Source, door: Door, names: Names, cookie: str) -> ASGIApp:
     """The page with the calendars at their secret addresses; `cookie` is the name of its one cookie."""
     return Guard(_Page(desk, feed.app(source), door, cookie), names)
+
+
+def machine_names(host: str, more: Iterable[str], is_open: bool) -> Names:
+    """Under which names a server is called that listens at a host; more of them may be told.
+
+    One that others reach answers to every plain address, and to its own name.
+    """
+    named = {"localhost", "127.0.0.1", "::1", host, *more}
+    if is_open:
+        own = socket.gethostname()
+        named |= {own, f"{own}.local", f"{own.partition('.')[0]}.local"}
+    return Names(frozenset(name.casefold().rstrip(".") for name in named), any_address=is_open)
 
 
 class _Page:

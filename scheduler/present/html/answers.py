@@ -29,6 +29,11 @@ REFUSED = {
         "The season has changed meanwhile",
         "Something was recorded or planned since this page was made. Nothing was done. Look again first.",
     ),
+    "bug": (
+        "Something went wrong",
+        "This is a bug of ours. The Book says whether anything was recorded. Please report what stands where "
+        "the server was started.",
+    ),
     "missing": ("There is no such page", "The address is not one of this season."),
 }
 

@@ -4,16 +4,15 @@ from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
 
+from scheduler.errors import Fault
 from scheduler.plan import Batch, Plan
 from scheduler.present import entries, story
 from scheduler.present.html.codes import code
 from scheduler.present.html.frame import Frame, Sheet, page
 from scheduler.present.html.onward import Meaning, faults_said
-from scheduler.present.layout import Column
 from scheduler.present.states import living
 from scheduler.present.words import stage
 from scheduler.progress import Entry, Progress, Recorded, taken_back
-from scheduler.errors import Fault
 
 
 def batch_page(

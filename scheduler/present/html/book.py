@@ -1,4 +1,4 @@
-"""The book: every entry, the newest first, each with the way to take it back; and a line for any other words."""
+"""The book: every entry with the way to take it back, the newest first; a line for any other words."""
 
 from __future__ import annotations
 

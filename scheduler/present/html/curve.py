@@ -45,7 +45,7 @@ def drawn(points: Sequence[StartPoint], wished: float, today: date) -> Markup:
     path += [f"V{figure(y(point.chance))}H{figure(x(point.start))}" for point in points[1:]]
     add(root, "path", d="".join(path), fill="none", stroke="currentColor", stroke_width=3)
     # The library escapes every text and attribute.
-    return Markup(tostring(root, encoding="unicode"))  # noqa: S704
+    return Markup(tostring(root, encoding="unicode"))
 
 
 def _told(points: Sequence[StartPoint], words: Dates) -> str:

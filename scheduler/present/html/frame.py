@@ -17,7 +17,7 @@ from scheduler.present.layout import Column
 from scheduler.present.todo import hours, waits
 from scheduler.workdays import full
 
-STYLE = "style.css"
+STYLE, ICON = "style.css", "icon.svg"
 PAGES = (
     ("/", "Today"),
     ("/season", "Season"),
@@ -63,8 +63,25 @@ class Sheet:
     rows: Sequence[Sequence[str] | str]
 
     @property
-    def shown(self) -> list[int]:
-        """Numbers of the columns in which something stands."""
+    def shown(self) -> list[Column]:
+        """The columns in which something stands."""
+        return [self.columns[number] for number in self._numbers]
+
+    @property
+    def body(self) -> list[str | list[tuple[Column, str]]]:
+        """The rows, each cell with its column."""
+        return [
+            row if isinstance(row, str) else [(self.columns[n], row[n]) for n in self._numbers]
+            for row in self.rows
+        ]
+
+    @property
+    def is_headed(self) -> bool:
+        """Whether any column has a heading."""
+        return any(column.head for column in self.shown)
+
+    @property
+    def _numbers(self) -> list[int]:
         cells = [row for row in self.rows if not isinstance(row, str)]
         return [number for number in range(len(self.columns)) if any(row[number] for row in cells)]
 
@@ -78,6 +95,12 @@ def page(template: str, frame: Frame, title: str, **values: object) -> str:
 def style() -> bytes:
     """The style sheet."""
     return files(__package__).joinpath(STYLE).read_bytes()
+
+
+@cache
+def icon() -> bytes:
+    """The picture that a browser shows beside the title."""
+    return files(__package__).joinpath(ICON).read_bytes()
 
 
 @cache

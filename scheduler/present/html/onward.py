@@ -9,6 +9,7 @@ from scheduler.errors import Fault
 from scheduler.plan import Plan, Task
 from scheduler.present import changes, refusal, replanned
 from scheduler.present.cautions import kind_rows, mind
+from scheduler.present.dates import dates_of
 from scheduler.present.html.frame import Frame, Sheet, page
 from scheduler.present.layout import Column
 from scheduler.progress import Entry
@@ -59,7 +60,7 @@ def meaning(
     plan: Plan, before: Plan, news: Sequence[Entry], way: str | None, unfrozen: bool, remedy: str = ""
 ) -> Meaning:
     """What a replan, or the refusal of one, comes to beside the plan `before` it."""
-    words = replanned.dates_of(plan)
+    words = dates_of(plan)
     fits = plan.status != "none"
     tasks = {task.id: task for one in (before, plan) for task in one.tasks}
     tables = []
@@ -102,7 +103,7 @@ def onward_page(
     adopt: bool = True,
     back: tuple[str, str] | None = None,
 ) -> str:
-    """What a replan would change or has changed; where it does not fit, every remedy with the way to its plan.
+    """What a replan would change or has changed; where it does not fit, every remedy.
 
     `kind` says what is worked out, as long as there is no `onward`. `late` is work that nobody recorded.
     """

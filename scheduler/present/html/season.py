@@ -31,7 +31,7 @@ def season_page(frame: Frame, plan: Plan, progress: Progress, pieces: Mapping[st
     left = tuple(task for task in plan.tasks if task.id not in progress.done)
     size = size if size in {name for _, name in SIZES} else "whole"
     # Drawn from names that are escaped there.
-    picture = Markup(season_svg(plan, progress, frame.day, own=False))  # noqa: S704
+    picture = Markup(season_svg(plan, progress, frame.day, own=False))
     gates = [
         (
             one.name,
@@ -61,12 +61,13 @@ def _batches(
     frame: Frame, plan: Plan, progress: Progress, left: tuple[Task, ...]
 ) -> list[tuple[str, list[dict[str, str]]]]:
     """Every batch under its strain: what it is, how it stands, and from which it is made."""
-    told = {row[0]: row for row in overview.batch_rows(plan, progress, frame.words, left) if row[1:]}
+    rows_ = overview.batch_rows(plan, progress, frame.words, left)
+    told = {row[0]: row for row in rows_ if not isinstance(row, str)}
     groups = []
     for kind, same in groupby(plan.batches, lambda batch: f"{batch.species} ({batch.strain})"):
         rows = []
         for batch in same:
-            name, stage, state, living, ready, following = told[batch.id]
+            name, stage, state, living, ready, following = tuple(told[batch.id])
             rows.append(
                 {
                     "id": name,
