@@ -66,10 +66,9 @@ def meaning(
     tables = []
     for kind in changes.KINDS if fits else ():
         some = [change for change in plan.changes if change.kind == kind]
-        first, second = changes.HEADS[kind]
-        columns = (Column(first), Column(second), Column("work", soft=True))
+        columns = (Column("work"), *map(Column, changes.HEADS[kind]))
         if some:
-            tables.append((kind, Sheet(columns, changes.change_rows(some, tasks, words))))
+            tables.append((kind, Sheet(columns, _work_first(changes.change_rows(some, tasks, words)))))
     ahead = [tasks[c.task] for c in plan.changes if c.kind in changes.AHEAD and c.task in tasks]
     said = replanned.summed_up(news, before)
     means = remedy or (replanned.meaning(way, news) if fits else replanned.NO_LONGER)
@@ -88,6 +87,20 @@ def meaning(
         ),
         notes=() if fits else plan.notes,
     )
+
+
+def _work_first(rows: Sequence[str | Sequence[str]]) -> list[str | tuple[str, ...]]:
+    """The rows of changes with their work first; work of the same days says those of the row before."""
+    found: list[str | tuple[str, ...]] = []
+    days: tuple[str, ...] = ("", "")
+    for row in rows:
+        if isinstance(row, str):
+            found.append(row)
+        else:
+            *own, title = row
+            days = tuple(own) if any(own) else days
+            found.append((title, *days))
+    return found
 
 
 def onward_page(

@@ -32,7 +32,7 @@ def _parts(found: SeasonOutlook) -> list[Part]:
     gains = outlook.gain_rows(found)
     parts: list[Part] = [
         ("Chance", Sheet(outlook.CHANCE_COLUMNS, outlook.chance_rows(found)), outlook.played(found), None),
-        ("What it hangs on", Sheet(outlook.HANG_COLUMNS, outlook.hang_rows(found)), "", None),
+        ("What it hangs on", _hangs(found), "", None),
     ]
     if found.gains:
         said = outlook.GAINS if gains else outlook.NO_GAIN
@@ -44,3 +44,13 @@ def _parts(found: SeasonOutlook) -> list[Part]:
     left = Sheet(outlook.LEFT_COLUMNS, outlook.left_rows(found))
     parts.append(("Spawn left over, in the seasons in which it is planted", left, "", None))
     return [part for part in parts if part[1].rows or part[2]]
+
+
+def _hangs(found: SeasonOutlook) -> Sheet:
+    """What it hangs on, the reason first, below the name of each planting."""
+    _, share, why = outlook.HANG_COLUMNS
+    rows: list[str | tuple[str, ...]] = []
+    for name, of, reason in outlook.hang_rows(found):
+        rows += [name] if name else []
+        rows.append((reason, of))
+    return Sheet((why, share), rows)

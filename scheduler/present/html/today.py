@@ -23,7 +23,7 @@ def today_page(frame: Frame, today: Today, news: int) -> str:
         frame.at("/"),
         "Today",
         today=today,
-        first=first_thing(today),
+        first=first_thing(today).split("\n"),
         looks=[(look, because(look, words)) for look in today.checks],
         named=_named,
         orders=[(order, order_row(order, words, units)) for order in orders],
