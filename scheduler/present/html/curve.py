@@ -15,7 +15,7 @@ from scheduler.present.svg import add, figure, line, text
 from scheduler.workdays import MONTHS
 
 WIDE, HIGH, LEFT, TOP, BELOW = 640.0, 260.0, 46.0, 14.0, 30.0
-SIZE = 13
+SIZE, NAME = 13, 32
 STEP = 20
 """Percent between two lines."""
 
@@ -39,7 +39,8 @@ def drawn(points: Sequence[StartPoint], wished: float, today: date) -> Markup:
     line(root, LEFT, y(wished), WIDE, y(wished), 0.8, dashes="2 4")
     for month in _months(first, last):
         line(root, x(month), TOP, x(month), HIGH - BELOW, 0.18)
-        text(root, MONTHS[month.month - 1], x(month) + 2, HIGH - 10, SIZE)
+        if WIDE - x(month) > NAME:
+            text(root, MONTHS[month.month - 1], x(month) + 2, HIGH - 10, SIZE)
     # The chance of a start on a day is that of the next start that was played.
     path = [f"M{figure(x(first))} {figure(y(points[0].chance))}"]
     path += [f"V{figure(y(point.chance))}H{figure(x(point.start))}" for point in points[1:]]

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import re
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
@@ -9,14 +10,15 @@ from functools import cache
 from importlib.resources import files
 
 from jinja2 import Environment, PackageLoader, StrictUndefined
+from markupsafe import Markup, escape
 
-from scheduler import measures
 from scheduler.present.cautions import in_full, mind
 from scheduler.present.dates import Dates
 from scheduler.present.layout import Column
 from scheduler.present.todo import hours, waits
 from scheduler.workdays import full
 
+_ID = re.compile(r"\b[A-Z]{2,5}-[A-Z][A-Za-z0-9]{1,4}(?:/[0-9]+(?:-[0-9]+)?)?\b")
 STYLE, ICON = "style.css", "icon.svg"
 PAGES = (
     ("/", "Today"),
@@ -113,8 +115,13 @@ def _templates() -> Environment:
         lstrip_blocks=True,
     )
     found.globals.update(pages=PAGES, mind=mind, waits=waits, hours=hours, in_full=in_full)
-    found.filters.update(full=full, chance=measures.chance, lines=_lines)
+    found.filters.update(full=full, lines=_lines, whole=_whole)
     return found
+
+
+def _whole(text: str) -> Markup:
+    """A text in which no line ends within the name of a batch or a unit."""
+    return Markup(_ID.sub(r'<span class="whole">\g<0></span>', str(escape(text))))
 
 
 def _lines(text: str) -> Iterable[str]:
