@@ -17,10 +17,12 @@ from pathlib import Path
 from threading import Lock
 
 from scheduler.errors import BudswellError, UsageError
+from scheduler.plan import Plan
 from scheduler.present.html import answers
 from scheduler.present.html.frame import Frame, icon, style
 from scheduler.progress import Progress, Recorded
 from scheduler.season.place import season_file
+from scheduler.service import reports
 from scheduler.service.apart import Apart
 from scheduler.service.feed import Feed, state_of
 from scheduler.service.long_work import ENDED, Asked, Kind, Outcome, faults_of, work_out
@@ -49,6 +51,16 @@ class Look:
     def progress(self) -> Progress:
         """What all entries say together."""
         return self.state.progress
+
+    @cached_property
+    def batches(self) -> Mapping[str, Plan]:
+        """The newest plan that knows each batch, by the batch's id."""
+        return reports.batches(self.state)
+
+    @cached_property
+    def pieces(self) -> Mapping[str, int]:
+        """Pieces of each planting before anything was planted."""
+        return reports.pieces_wished(self.state)
 
     @cached_property
     def news(self) -> int:

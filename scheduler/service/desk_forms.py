@@ -7,7 +7,7 @@ from datetime import date
 
 from scheduler.errors import Fault, UsageError
 from scheduler.present.html import answers
-from scheduler.service import recording, reports
+from scheduler.service import recording
 from scheduler.service.desk import Answer, Desk, Do, Missing
 from scheduler.service.long_work import Asked
 from scheduler.web.page import Shown, Went
@@ -42,7 +42,7 @@ def record(desk: Desk, rest: Sequence[str], form: Mapping[str, str]) -> Went:
 def ask(desk: Desk, rest: Sequence[str], form: Mapping[str, str]) -> Went:
     """Begins to work out what it would mean if units of a batch were lost; nothing is recorded."""
     look = desk.look()
-    if len(rest) != 1 or rest[0] not in reports.batches(look.state):
+    if len(rest) != 1 or rest[0] not in look.batches:
         raise Missing
     words, seen = _words({**form, "about": rest[0]})
     if form.get("what") not in ("lost", "watch"):

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from functools import partial
 from typing import TYPE_CHECKING
 from urllib.parse import quote
 
@@ -40,29 +39,25 @@ def season(desk: Desk, look: Look, rest: Sequence[str], query: Mapping[str, str]
     """The whole season."""
     _require_end(rest)
     size = query.get("size", "")
-    make = partial(
-        season_page, look.frame, look.state.plan, look.progress, reports.pieces_wished(look.state), size
-    )
+
+    def make() -> str:
+        return season_page(look.frame, look.state.plan, look.progress, look.pieces, size)
+
     return desk.ready(look, ("season", size), make)
 
 
 def batch(desk: Desk, look: Look, rest: Sequence[str], query: Mapping[str, str], base: str) -> Shown:
     """One batch; only its whole id leads to it."""
-    if len(rest) != 1 or rest[0] not in reports.batches(look.state):
+    if len(rest) != 1 or rest[0] not in look.batches:
         raise Missing
-    told = reports.story_of(look.state, rest[0])
-    return desk.ready(
-        look,
-        ("batch", rest[0], base),
-        lambda: batch_page(
-            look.frame,
-            told.batch,
-            told.plan,
-            told.recorded,
-            look.progress,
-            f"{base}/batch/{quote(told.batch.id)}",
-        ),
-    )
+    name = rest[0]
+
+    def make() -> str:
+        plan, address = look.batches[name], f"{base}/batch/{quote(name)}"
+        told = next(one for one in plan.batches if one.id == name)
+        return batch_page(look.frame, told, plan, look.state.recorded, look.progress, address)
+
+    return desk.ready(look, ("batch", name, base), make)
 
 
 def shopping(desk: Desk, look: Look, rest: Sequence[str], query: Mapping[str, str], base: str) -> Shown:
@@ -81,7 +76,10 @@ def book(desk: Desk, look: Look, rest: Sequence[str], query: Mapping[str, str], 
     """Every entry."""
     _require_end(rest)
     every = "all" in query
-    make = partial(book_page, look.frame, look.state.plan, look.state.recorded, recording.examples(), every)
+
+    def make() -> str:
+        return book_page(look.frame, look.state.plan, look.state.recorded, recording.examples(), every)
+
     return desk.ready(look, ("book", every), make)
 
 

@@ -56,11 +56,7 @@ def left_over(state: UnderWay) -> tuple[Leftover, ...]:
 
 def story(path: Path, name: str, clock: date, today: date | None) -> Story:
     """One batch's whole story, from the newest plan that knows it. UsageError for a batch no plan knew."""
-    return story_of(under_way(path, clock, today), name)
-
-
-def story_of(state: UnderWay, name: str) -> Story:
-    """The same of a season under way."""
+    state = under_way(path, clock, today)
     known = batches(state)
     try:
         found = batch_or_none(name, known)

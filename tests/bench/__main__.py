@@ -11,7 +11,7 @@ import tempfile
 from collections.abc import Callable, Mapping
 from pathlib import Path
 
-from tests.bench import calendars, outlook, processes, stability, tiers
+from tests.bench import calendars, outlook, page, processes, stability, tiers
 from tests.command import EXAMPLES
 
 TABLES: Mapping[str, Callable[[Path], None]] = {
@@ -20,6 +20,7 @@ TABLES: Mapping[str, Callable[[Path], None]] = {
     "tiers": tiers.table,
     "stability": stability.table,
     "outlook": outlook.table,
+    "page": page.table,
 }
 
 

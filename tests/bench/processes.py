@@ -38,11 +38,11 @@ def table(folder: Path) -> None:
         ("budswell calendar examples/backyard", ["calendar", backyard, "-o", str(folder / "x.ics")]),
     ):
         _row(name, seconds([[*COMMAND, *arguments]]), bare)
-    under_way = _under_way(Path(shutil.copytree(market, folder / "under way")))
-    book = under_way / "season.book"
+    season = under_way(Path(shutil.copytree(market, folder / "under way")))
+    book = season / "season.book"
     planned, lost = book.with_suffix(".planned"), book.with_suffix(".lost")
-    record = [*COMMAND, "record", str(under_way), "lost", *LOST.split(), "--today", IN_FEBRUARY]
-    replan = [*COMMAND, "replan", str(under_way), "--today", IN_FEBRUARY]
+    record = [*COMMAND, "record", str(season), "lost", *LOST.split(), "--today", IN_FEBRUARY]
+    replan = [*COMMAND, "replan", str(season), "--today", IN_FEBRUARY]
     shutil.copy(book, planned)
     subprocess.run(record, check=True, stdout=subprocess.DEVNULL)
     shutil.copy(book, lost)
@@ -54,7 +54,7 @@ def table(folder: Path) -> None:
         _row(name, seconds(commands, before=partial(shutil.copy, kept, book)), bare)
 
 
-def _under_way(season: Path) -> Path:
+def under_way(season: Path) -> Path:
     """The season with a plan, and everything before the day of the loss recorded as done."""
     clock = seasons.Clock(date(2026, 11, 25), "UTC")
     (season / "season.book").unlink(missing_ok=True)

@@ -80,7 +80,7 @@ def test_the_page_is_served_here_until_it_is_stopped(end: signal.Signals, code: 
         assert one.get("/", Host="evil.example")[0] == 421
         assert one.get("/outlook")[0] == 200
         one.process.send_signal(end)
-        out, err = one.process.communicate(timeout=PATIENCE_S)
+        _, err = one.process.communicate(timeout=PATIENCE_S)
         assert one.process.returncode == code
         assert "Only programs on this machine reach it." in " ".join(one.said.split())
         assert err == ""
