@@ -24,6 +24,7 @@ COLUMNS = (
     Column("for", soft=True),
 )
 LATE = "LATE: the day has passed; buy over the counter or ask for a faster delivery."
+ENOUGH = "enough is left over"
 ANYWHERE = "whoever has it"
 """The list of what no kind of shop is known for."""
 
@@ -41,7 +42,7 @@ def to_buy(order: Order, units: Units) -> str:
     if order.packs:
         return " + ".join(f"{pack.count} x {pack.name}" for pack in order.packs)
     if order.left_over >= order.quantity > 0:
-        return "enough is left over"
+        return ENOUGH
     return measures.quantity(order.quantity, order.unit, units)
 
 

@@ -15,6 +15,7 @@ from markupsafe import Markup, escape
 from scheduler.present.cautions import in_full, mind
 from scheduler.present.dates import Dates
 from scheduler.present.layout import Column
+from scheduler.present.svg import clean
 from scheduler.present.todo import hours, waits
 from scheduler.workdays import full
 
@@ -111,12 +112,18 @@ def _templates() -> Environment:
         loader=PackageLoader(__package__),
         autoescape=True,
         undefined=StrictUndefined,
+        finalize=_plain,
         trim_blocks=True,
         lstrip_blocks=True,
     )
     found.globals.update(pages=PAGES, mind=mind, waits=waits, hours=hours, in_full=in_full)
     found.filters.update(full=full, lines=_lines, whole=_whole)
     return found
+
+
+def _plain(value: object) -> object:
+    """What a name holds beside letters (codes, marks that turn the direction of reading) becomes spaces."""
+    return clean(value) if type(value) is str else value
 
 
 def _whole(text: str) -> Markup:

@@ -6,7 +6,8 @@ from dataclasses import replace
 
 from scheduler.plan import Plan
 from scheduler.present.html.frame import Frame, page
-from scheduler.present.shopping import by_supplier, order_row
+from scheduler.present.pages import placed
+from scheduler.present.shopping import ENOUGH, by_supplier, order_row
 from scheduler.progress import Progress
 
 
@@ -15,10 +16,10 @@ def shopping_page(frame: Frame, plan: Plan, progress: Progress) -> str:
     lists = []
     orders = [replace(order, late=order.order_by < frame.day) for order in plan.orders]
     for supplier, listed in by_supplier(orders).items():
-        rows = []
+        rows: list[dict[str, object]] = []
         for order in listed:
-            placed = progress.bought.get(order.item) or progress.received.get(order.item)
-            is_placed = placed is not None and placed >= min(order.order_by, frame.day)
+            is_placed = placed(order, plan, progress)
+            on = progress.bought.get(order.item) or progress.received.get(order.item)
             _, item, buy, need, needed_on, whom = order_row(order, frame.words, plan.season.units)
             rows.append(
                 {
@@ -29,8 +30,10 @@ def shopping_page(frame: Frame, plan: Plan, progress: Progress) -> str:
                     "needed_on": needed_on,
                     "whom": whom,
                     "late": order.late and not is_placed,
-                    "placed": frame.words.day(placed) if placed and is_placed else "",
+                    "placed": frame.words.day(on) if on and is_placed else "",
+                    "is_open": not is_placed and buy != ENOUGH,
                 }
             )
+        rows.sort(key=lambda row: not row["is_open"])  # what is still to be bought goes first
         lists.append((supplier[:1].upper() + supplier[1:], rows))
     return page("shopping.html", frame.at("/shopping"), "Shopping", lists=lists)
