@@ -51,19 +51,21 @@ def ask(desk: Desk, rest: Sequence[str], form: Mapping[str, str]) -> Went:
     # The very units that are shown are those that are recorded afterwards.
     numbers = ",".join(unit.rpartition("/")[2] for unit in noted.entries[-1].units)
     asked = desk.asked("what-if", (words[0], rest[0], f"/{numbers}"), seen=seen)
-    return Went(to=f"/work/{desk.apart.begin(asked)}")
+    return Went(to=f"/asked/{desk.apart.begin(asked)}")
 
 
 def replan(desk: Desk, rest: Sequence[str], form: Mapping[str, str]) -> Went:
     """Plans onward, and keeps the plan."""
-    return _moved(desk, form) or Went(to=f"/work/{desk.apart.begin(desk.asked('keep'))}")
+    return _moved(desk, form) or Went(to=f"/asked/{desk.apart.begin(desk.asked('keep'))}")
 
 
 def take(desk: Desk, rest: Sequence[str], form: Mapping[str, str]) -> Went:
     """Adopts a remedy, by the number that it has as the season stands, and plans with it."""
     if len(rest) != 1 or not (rest[0].isdecimal() and len(rest[0]) < 3):
         raise Missing
-    return _moved(desk, form) or Went(to=f"/work/{desk.apart.begin(desk.asked('take', number=int(rest[0])))}")
+    return _moved(desk, form) or Went(
+        to=f"/asked/{desk.apart.begin(desk.asked('take', number=int(rest[0])))}"
+    )
 
 
 def fields_of(asked: Asked, is_unusual: bool) -> dict[str, str]:

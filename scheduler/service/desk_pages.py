@@ -154,7 +154,7 @@ def said(desk: Desk, look: Look, rest: Sequence[str], query: Mapping[str, str], 
     )
 
 
-def work(desk: Desk, look: Look, rest: Sequence[str], query: Mapping[str, str], base: str) -> Shown:
+def asked(desk: Desk, look: Look, rest: Sequence[str], query: Mapping[str, str], base: str) -> Shown:
     """Something that was asked for and is worked out, or has been."""
     piece = desk.apart.find(rest[0]) if len(rest) == 1 else None
     if piece is None:
@@ -228,5 +228,5 @@ PAGES: Mapping[str, Show] = {
     "outlook": outlook,
     "remedies": remedies,
     "said": said,
-    "work": work,
+    "asked": asked,
 }

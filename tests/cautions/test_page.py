@@ -90,7 +90,7 @@ def test_the_first_words_of_a_day_say_what_to_mind(name: str) -> None:
         alone = replace(plan, tasks=(task,), orders=())
         for day, due in ((task.on, [task]), (task.on - 3 * WEEK, [])):
             head = today_page(_frame(day), page_of(alone, NOTHING, day, due), 0)
-            head = _words(head.partition("<h1>")[2].partition("<section")[0])
+            head = _words(head.partition("<h1>")[2].partition("<details>" if due else "<section")[0])
             assert f"Mind: {in_words(task.cautions)}" in head, task.id
 
 

@@ -248,11 +248,11 @@ def test_pages_that_answer_are_for_everybody_too(scheme: str, browser: Browser, 
 
     page.goto("/batch/SHI-G1a")
     page.get_by_label("Or how many").fill("1")
-    page.route("**/work/*", _without_refresh)
+    page.route("**/asked/*", _without_refresh)
     page.get_by_role("button", name="See what that means").click()
     expect(page.locator(".wait")).to_have_count(1)
     is_well("waits")
-    page.unroute("**/work/*")
+    page.unroute("**/asked/*")
     page.get_by_role("link", name="look now").click()
     _settled(page)
     is_well("asked")

@@ -202,7 +202,7 @@ def test_work_whose_process_is_ended_is_said_and_the_next_goes_on(browser: Brows
         process.kill()
     piece = browser.desk.apart.find(name)
     assert piece is not None and piece.outcome.result(60) == ENDED
-    assert "ended from outside" in browser.wait(f"/work/{name}")
+    assert "ended from outside" in browser.wait(f"/asked/{name}")
     assert "Of 20000 seasons played" in browser.wait("/outlook")
 
 

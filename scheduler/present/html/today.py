@@ -23,6 +23,7 @@ def today_page(frame: Frame, today: Today, news: int) -> str:
         frame.at("/"),
         "Today",
         today=today,
+        so_many=_so_many(today),
         first=first_thing(today).split("\n"),
         looks=[(look, because(look, words)) for look in today.checks],
         named=_named,
@@ -35,6 +36,12 @@ def today_page(frame: Frame, today: Today, news: int) -> str:
 def counted_entries(count: int) -> str:
     """``1 entry``, ``3 entries``."""
     return counted(count, "entry").replace("entrys", "entries")
+
+
+def _so_many(today: Today) -> str:
+    """How much is due, and how much of it is overdue."""
+    late = sum(task.is_overdue(today.day) for task in today.due)
+    return counted(len(today.due), "task") + (f", {late} overdue" if late else "")
 
 
 def _named(look: Look) -> str:
