@@ -38,6 +38,7 @@ UNDER_WAY = [
     ["show", "backyard", "--batch", "SHI-G1a", *TODAY],
     ["show", "backyard", "--changes", *TODAY],
     ["show", "backyard", "--json"],
+    ["show", "backyard", "--svg", "season.svg", *TODAY],
     ["record", "backyard", "weighed", "oak", "31", "lb", *TODAY],
     ["moisture", "backyard", *TODAY],
     ["moisture", "backyard", "--json"],

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
+from xml.etree.ElementTree import fromstring
 
 import pytest
 
@@ -21,11 +22,13 @@ from scheduler.present.overview import show_overview
 from scheduler.present.pages import page_of
 from scheduler.present.replanned import show_changes, show_replanned
 from scheduler.present.running_order import show_running_order
+from scheduler.present.season_svg import season_svg
 from scheduler.present.story import show_story
 from scheduler.present.terminal import show_plan
 from scheduler.present.today import show_today
 from scheduler.present.todo import next_tasks
 from scheduler.progress import NOTHING
+from scheduler.workdays import full
 from tests.cautions.plans import made
 from tests.command import inside
 from tests.february import begun
@@ -37,6 +40,7 @@ SEASONS = ("what stands", "jars lost", "steam and own media", "dry heavy logs an
 WIDE = 400
 """So wide a page that no line is folded."""
 WEEK = timedelta(days=7)
+SVG = "{http://www.w3.org/2000/svg}"
 PARTS = {
     "plan", "plan care", "replan", "today", "today first", "the week ahead", "show", "show overdue", "story",
 }  # fmt: skip
@@ -341,6 +345,24 @@ def test_the_running_order_and_the_calendar_for_helpers_tell_cautions_in_full(na
             task = next(task for task in plan.tasks if task.id == work.task)
             assert task.cautions and all(" ".join(caution.split()) in page for caution in task.cautions)
             assert all(f"Caution: {caution}" in texts[f"Planting: {task.title}"] for caution in task.cautions)
+
+
+@pytest.mark.parametrize("name", SEASONS)
+def test_the_drawn_season_says_what_to_mind_on_each_day_of_work(name: str) -> None:
+    """In the words of each day of the lab and the yard, and of each batch and planting."""
+    plan, _ = made(name)
+    for one, wanted in ((plan, True), (_harmless(plan), False)):
+        titles = [title.text or "" for title in fromstring(season_svg(one)).iter(f"{SVG}title")]
+        for task in plan.work():
+            if task.is_care or not task.cautions:
+                continue
+            days = [text for text in titles if text.startswith(full(task.on)) and task.title in text]
+            assert days and all(
+                (in_words(task.cautions) in "".join(_minds(text, plan.tasks)[task.title])) == wanted
+                for text in days
+            )
+            rows = [text for text in titles if text.startswith(f"{task.batch or task.planting}, ")]
+            assert all((in_words(task.cautions[:1]) in text) == wanted for text in rows)
 
 
 # --- no other view -------------------------------------------------------------------------------------
