@@ -42,32 +42,43 @@ LEAST_DAY, MOST_DAY = 4.5, 16.0
 FAINT, SHADE, STRONG = 0.13, 0.3, 0.75
 HAIR = 0.5
 """What is thinner is not drawn."""
-LEGEND_COLUMNS, LEGEND_ROW = 6, 20
+ABOVE_LEGEND, LEGEND_COLUMNS, LEGEND_ROW = 14, 6, 20
+LEGEND_ROWS = -(-len(LEGEND) // LEGEND_COLUMNS)
 ORDER = tuple(LETTERS)
 """Letters of one day stand in this order."""
 NOTHING_DATED = "Nothing of this season has a day yet."
 
 
-def season_svg(plan: Plan, progress: Progress = NOTHING, today: date | None = None, own: bool = True) -> str:
+def season_svg(
+    plan: Plan,
+    progress: Progress = NOTHING,
+    today: date | None = None,
+    own: bool = True,
+    ratio: float = 0.0,
+) -> str:
     """The picture of a plan as it stands `today`; with `own` style sheet, or else in the ink of its page.
 
-    The same plan, progress and day give the same text. All names are escaped, whatever they hold.
+    It is at least `ratio` times as wide as it is high, to fill a page. The same plan, progress and day give
+    the same text. All names are escaped, whatever they hold.
     """
-    on = today or plan.season.today
-    return tostring(_Picture(plan, progress, on).drawn(own), encoding="unicode", short_empty_elements=True)
+    return tostring(
+        _Picture(plan, progress, today or plan.season.today, ratio).drawn(own), encoding="unicode"
+    )
 
 
 class _Picture:
     """One picture while it is drawn, from top to bottom."""
 
-    def __init__(self, plan: Plan, progress: Progress, today: date) -> None:
-        self.plan, self.progress, self.today = plan, progress, today
+    def __init__(self, plan: Plan, progress: Progress, today: date, ratio: float) -> None:
+        self.plan, self.today = plan, today
+        self.groups = groups(plan, progress, today)
         self.words = Dates(today)
         first, last = _span(plan, today)
         self.first = first - timedelta(days=first.weekday())
         self.days = (last - self.first).days + 7 - last.weekday()
-        self.day = min(MOST_DAY, max(LEAST_DAY, CHART / self.days))
         self.left = MARGIN + LABEL
+        room = ratio * self._height() - self.left - FRAME - MARGIN
+        self.day = max(min(MOST_DAY, max(LEAST_DAY, CHART / self.days)), room / self.days)
         self.right = self.left + self.days * self.day
         self.y = float(HEAD)
         ids = (width(batch.id, NAME, bold=True) for batch in plan.batches)
@@ -93,19 +104,23 @@ class _Picture:
         hatching(add(root, "defs"))
         below = add(root, "g")
         self._head(root, name)
-        rows = groups(self.plan, self.progress, self.today)
-        if rows:
+        if self.groups:
             top = self.y
-            for group in rows:
+            for group in self.groups:
                 self._group(root, group)
             for heading, place in (("Days in the lab", "lab"), ("Days in the yard", "yard")):
                 self._work(root, heading, work_days(self.plan, place))
             self._calendar(below, top)
             self._today(root, top)
         self._legend(root)
-        width, height = self.right + FRAME + MARGIN, self.y + MARGIN
-        root.set("viewBox", f"0 0 {figure(width)} {figure(height)}")
+        root.set("viewBox", f"0 0 {figure(self.right + FRAME + MARGIN)} {figure(self._height())}")
         return root
+
+    def _height(self) -> float:
+        rows = [row for group in self.groups for row in group.rows]
+        high = sum(PLANTING if _is_planting(row) else BATCH for row in rows)
+        work = len(self.groups) * GROUP + 2 * WORK if self.groups else 0
+        return HEAD + work + high + ABOVE_LEGEND + LEGEND_ROWS * LEGEND_ROW + MARGIN
 
     def _described(self) -> str:
         plan = self.plan
@@ -178,7 +193,7 @@ class _Picture:
 
     def _row(self, root: Element, row: Row) -> _Placed:
         """One row, and where the letters of its days stand."""
-        is_planting = any(letter == OPEN for _, _, letter in row.strokes)
+        is_planting = _is_planting(row)
         height = PLANTING if is_planting else BATCH
         middle = self.y + height / 2
         drawn = add(root, "g", role="graphics-symbol")
@@ -245,14 +260,13 @@ class _Picture:
 
     def _legend(self, root: Element) -> None:
         """What letters, bars, windows and squares say."""
-        self.y += 14
+        self.y += ABOVE_LEGEND
         wide = (self.right - MARGIN) / LEGEND_COLUMNS
         for number, (key, words) in enumerate(LEGEND.items()):
             row, column = divmod(number, LEGEND_COLUMNS)
             x, y = MARGIN + column * wide, self.y + row * LEGEND_ROW + FRAME / 2
             sample(root, key, x, y)
             text(root, words, x + 32, y + 4, SMALL)
-        self.y += -(-len(LEGEND) // LEGEND_COLUMNS) * LEGEND_ROW
 
 
 @dataclass(frozen=True)
@@ -278,6 +292,10 @@ def _span(plan: Plan, today: date) -> Period:
         return today, today
     days = [task.on for task in plan.work() if not task.is_care]
     return min([shown[0], *days]), max([shown[1], *days])
+
+
+def _is_planting(row: Row) -> bool:
+    return any(letter == OPEN for _, _, letter in row.strokes)
 
 
 def _months(first: date, last: date) -> Iterable[date]:
