@@ -55,7 +55,7 @@ class Label:
 
 
 def units_of(batch: Batch, happened: BatchProgress) -> list[Unit]:
-    """Every unit of a batch that is there or still to be made, by its number; none that is lost or used up."""
+    """Units of a batch that are there or still to be made, by their numbers; none that is lost or used up."""
     parents = {unit.id: unit.parent for unit in batch.units}
     return [Unit(name, parents.get(name)) for name in living(batch, happened)]
 
