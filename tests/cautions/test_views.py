@@ -372,7 +372,7 @@ def test_no_other_view_prints_the_title_of_work() -> None:
     """Whoever prints a title in a new place has to say there what to mind, and to be named here."""
     folder = Path(scheduler.present.__file__).parent
     found = set()
-    for path in folder.glob("*.py"):
+    for path in folder.rglob("*.py"):
         for outer in ast.parse(path.read_text(encoding="utf-8")).body:
             if not isinstance(outer, ast.FunctionDef):
                 continue
