@@ -4,10 +4,11 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated
 
 import typer
 
+from scheduler.cli import drawing
 from scheduler.cli.parts import SeasonPath, Today, clock, day
 from scheduler.errors import Fault, UsageError
 
@@ -65,7 +66,7 @@ def sheets(
 
     kinds = _kinds(output or [])
     places = list(zip(output or [], kinds, strict=True))
-    _require(season, places)
+    drawing.require_places(season, places)
     from scheduler.present.sheets import document
     from scheduler.service.under_way import under_way
 
@@ -107,12 +108,12 @@ def sheets(
         typer.echo(f"{path}: {document.counted(made)} of plan {state.plan.plan_no}.")
 
 
-def _kinds(output: list[Path]) -> list[Literal["pdf", "html"]]:
+def _kinds(output: list[Path]) -> list[str]:
     if not output:
         raise UsageError(
             Fault("budswell sheets", "Missing option '--output'.", "a .pdf or .html file", "-o sheets.pdf")
         )
-    kinds: list[Literal["pdf", "html"]] = []
+    kinds: list[str] = []
     for path in output:
         ends = path.suffix.lower()
         if ends not in (".pdf", ".html", ".htm"):
@@ -120,17 +121,6 @@ def _kinds(output: list[Path]) -> list[Literal["pdf", "html"]]:
             raise UsageError(Fault("--output", f'"{path}" does not say which kind', allowed, f"{path}.pdf"))
         kinds.append("pdf" if ends == ".pdf" else "html")
     return kinds
-
-
-def _require(season: Path, places: list[tuple[Path, Literal["pdf", "html"]]]) -> None:
-    """Raises UsageError, before anything is made, where a file cannot be written."""
-    from scheduler.book.store import book_path
-    from scheduler.present.files import require_place
-    from scheduler.season.place import season_file
-
-    own = season_file(season)
-    for path, kind in places:
-        require_place(path, keep=(own, book_path(own)), suffix=f".{kind}")
 
 
 def _pair(text: str, option: str) -> tuple[float, float]:
