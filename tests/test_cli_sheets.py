@@ -413,6 +413,12 @@ WRONG = [
     ),
     (["-o", "x.pdf", "--labels", "--grid", "2x3"], ["--grid", "--label WxH"]),
     (["-o", "x.pdf", "--labels", "--gap", "wide", "--label", "60x30"], ["--gap", '"wide"', "mm"]),
+    (["-o", "x.pdf", "--labels", "--label", "0x30"], ["--label", '"0x30"', "5 mm or more"]),
+    (["-o", "x.pdf", "--labels", "--label", "60x30", "--margin", "200x10"], ["0 x", "do not fit"]),
+    (
+        ["-o", "x.pdf", "--labels", "--label", "letter 30", "--margin", "30x10"],
+        ["3 x 10 labels", "do not fit"],
+    ),
     (["-o", "x.pdf", "--labels", "--start", "31"], ["--start", "1 to 30"]),
     (["-o", "x.pdf", "--labels", "--start", "0"], ["--start"]),
     (["-o", "x.pdf", "--paper", "A9"], ["--paper", '"A9"', "A4"]),

@@ -13,6 +13,7 @@ from scheduler.cli.parts import SeasonPath, Today, clock, day
 from scheduler.errors import Fault, UsageError
 
 KINDS = ("pdf", "html")
+LEAST_MM = 5
 MM = {"": 1.0, "mm": 1.0, "cm": 10.0, "in": 25.4}
 _PAIR = re.compile(r"\s*(\d+(?:\.\d+)?)\s*[x×]\s*(\d+(?:\.\d+)?)\s*(mm|cm|in)?\s*")
 
@@ -93,6 +94,8 @@ def sheets(
         outline=outline,
         address=_address(address),
     )
+    if size and min(size) < LEAST_MM:
+        raise UsageError(Fault("--label", f'"{label}"', f"a label of {LEAST_MM} mm or more each way"))
     if size is None and (grid or gap):
         raise UsageError(
             Fault("--grid" if grid else "--gap", "no size of a label is given", "--label WxH with it")
