@@ -14,6 +14,8 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 
 DAYS_A_MONTH = 30.4
 
+ONE_DAY = timedelta(days=1)
+
 
 def weekday(day: date) -> str:
     """Three-letter English name of the weekday, as the season file writes it."""

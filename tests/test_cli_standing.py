@@ -118,8 +118,6 @@ def _next_year(season: Path, name: str = "next") -> Path:
 def test_the_next_season_goes_on_with_what_was_planted(season: Path) -> None:
     """`continues` reads last season's book: what was planted stands, and so does what stood; names stay apart."""
     assert inside("record", season, "done", "all", "--today", "2027-05-30", cwd=season).code == 0
-    assert inside("record", season, "planted", "Poplar totems", "--on", "2027-05-29", "--today", "2027-05-30",
-                  "--force", cwd=season).code in (0, 2)  # fmt: skip
     later = _next_year(season)
     plan = _plan(later, "plan", str(later), "--no-keep")
     names = {one.name: one.planted_on for one in plan.standing}
@@ -154,3 +152,15 @@ def test_the_document_has_what_stands_and_its_years(season: Path) -> None:
     assert totems["picking"] and date.fromisoformat(totems["ends"][0])
     spans = [task for task in told["tasks"] if task["until"]]
     assert spans and all(task["until"] >= task["on"] for task in spans)
+
+
+def test_logs_of_earlier_years_are_not_followed(season: Path) -> None:
+    """Their weight is kept in the book, and the page of moisture says that it tells nothing of them."""
+    for weight in ("14 kg", "12 kg"):
+        told = inside("record", season, "weighed", PICKED, "log", "1", weight, *SPRING, "--force", cwd=season)
+        assert told.code == 0 and "budswell moisture" not in told.out, told.err
+    page = json.loads(inside("moisture", season, "--json", *SPRING, cwd=season).out)
+    assert page["of_earlier_years"] == [PICKED]
+    assert PICKED not in {one["planting"] for one in page["plantings"]}
+    text = " ".join(inside("moisture", season, *SPRING, cwd=season).out.split())
+    assert f"Logs of earlier years are not followed: {PICKED}." in text

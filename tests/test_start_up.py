@@ -39,6 +39,7 @@ UNDER_WAY = [
     ["show", "backyard", "--changes", *TODAY],
     ["show", "backyard", "--json"],
     ["show", "backyard", "--svg", "season.svg", *TODAY],
+    ["sheets", "backyard", "-o", "sheets.html", "--labels", "--bench", "--yard", "--poster", *TODAY],
     ["record", "backyard", "weighed", "oak", "31", "lb", *TODAY],
     ["moisture", "backyard", *TODAY],
     ["moisture", "backyard", "--json"],

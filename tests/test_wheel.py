@@ -97,7 +97,7 @@ def test_the_data_travel_inside_the_package(name: str, wheel: Path) -> None:
 
 
 def test_the_wheel_holds_the_package_and_its_data_only(wheel: Path) -> None:
-    """Every module is in the wheel; no test, no compiled file, no book and nothing outside of the package."""
+    """Every module and template is in the wheel; no test, no compiled file, no book and nothing outside of the package."""
     files = listed(wheel)
     kinds = (".py", ".html", ".css", ".svg")
     modules = {

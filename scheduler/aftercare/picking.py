@@ -11,13 +11,13 @@ import math
 from dataclasses import dataclass
 from datetime import date, timedelta
 
-from scheduler.aftercare.year import ONE_DAY, spans
+from scheduler.aftercare.year import spans
 from scheduler.plan import Period, Picking
 from scheduler.season.season import LogGroup, Standing
 from scheduler.trade.care import Soaking
 from scheduler.trade.catalogue import Catalogue
 from scheduler.trade.shapes import Figure, Piece
-from scheduler.workdays import DAYS_A_MONTH
+from scheduler.workdays import DAYS_A_MONTH, ONE_DAY
 
 YEAR = timedelta(days=365)
 _USUAL: dict[Piece, LogGroup] = {

@@ -11,8 +11,8 @@ from dataclasses import dataclass
 from datetime import date
 
 from scheduler.aftercare.schedule import FLUSH, Item
-from scheduler.aftercare.year import ONE_DAY
 from scheduler.plan import CARE
+from scheduler.workdays import ONE_DAY
 
 
 @dataclass(frozen=True)

@@ -16,6 +16,7 @@ from scheduler.season.season import Standing
 from scheduler.trade.care import CareRow
 from scheduler.trade.catalogue import Catalogue
 from scheduler.trade.shapes import Figure
+from scheduler.workdays import ONE_DAY
 
 FLUSH = timedelta(days=28)
 """A long span of picking holds a flush in every four weeks (common practice)."""
@@ -98,7 +99,7 @@ def _due(row: CareRow, one: Life, latitude: float | None) -> Iterator[Period]:
         "fruiting": (one.run_by, last_day(one)),
         "always": (one.planted, last_day(one)),
     }[row.stage]
-    for begin, end in spans(row.parts, first + timedelta(days=1), last, latitude):
+    for begin, end in spans(row.parts, first + ONE_DAY, last, latitude):
         if end - begin < SHORTEST:
             continue
         if row.every is None:
@@ -106,7 +107,7 @@ def _due(row: CareRow, one: Life, latitude: float | None) -> Iterator[Period]:
             continue
         step = _days(row.every.likely)
         while begin <= end:
-            yield begin, min(begin + SHORTEST - timedelta(days=1), end)
+            yield begin, min(begin + SHORTEST - ONE_DAY, end)
             begin += step
 
 

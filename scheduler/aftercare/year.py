@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from datetime import date, timedelta
+from datetime import date
 from itertools import pairwise
 
 from scheduler.plan import Period
 from scheduler.trade.species import PartOfYear
+from scheduler.workdays import ONE_DAY
 
 _BEGINS: dict[PartOfYear, tuple[int, int]] = {
     "late winter": (1, 16),
@@ -20,8 +21,6 @@ _BEGINS: dict[PartOfYear, tuple[int, int]] = {
     "early winter": (12, 1),
 }
 """Month and day on which each part begins in the north, in the order of the calendar."""
-
-ONE_DAY = timedelta(days=1)
 
 
 def parts(first: date, last: date, latitude: float | None) -> Iterator[tuple[PartOfYear, Period]]:

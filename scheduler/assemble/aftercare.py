@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import replace
-from datetime import date, timedelta
+from datetime import date
 
 from scheduler.aftercare.picking import life
 from scheduler.aftercare.reserved import task_id
@@ -23,9 +23,7 @@ from scheduler.progress import Progress
 from scheduler.science.quantities import log_mass_kg
 from scheduler.season.season import Season, Standing
 from scheduler.trade.catalogue import Catalogue
-from scheduler.workdays import days_between, expand
-
-ONE_DAY = timedelta(days=1)
+from scheduler.workdays import ONE_DAY, days_between, expand
 
 
 def reserved_tasks(writer: Writer) -> None:

@@ -9,6 +9,7 @@ from scheduler.assemble.frame import Frame
 from scheduler.lines.shapes import BatchSpec
 from scheduler.plan import Batch
 from scheduler.problem import bench, yard
+from scheduler.workdays import ONE_DAY
 
 
 def uses(frame: Frame, batch: BatchSpec) -> list[date]:
@@ -37,7 +38,7 @@ def looks(frame: Frame, batch: BatchSpec) -> list[tuple[str, date]]:
             continue
         day = frame.near(
             start + timedelta(days=low),
-            min(start + timedelta(days=high), ready - timedelta(days=1)),
+            min(start + timedelta(days=high), ready - ONE_DAY),
             start + timedelta(days=usual),
         )
         if day:

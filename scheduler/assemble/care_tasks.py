@@ -16,9 +16,7 @@ from scheduler.lines.vessels import room_share
 from scheduler.problem import bench, yard
 from scheduler.progress import LOOK_AGAIN, in_short
 from scheduler.trade.lab import Check
-from scheduler.workdays import full
-
-ONE_DAY = timedelta(days=1)
+from scheduler.workdays import ONE_DAY, full
 
 
 @dataclass(frozen=True)

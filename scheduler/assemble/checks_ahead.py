@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections import Counter, defaultdict
 from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 
 from scheduler import measures
 from scheduler.assemble import yard_words
@@ -21,8 +21,8 @@ from scheduler.plan import Task
 from scheduler.problem.rooms import cooker_name
 from scheduler.season.season import Planting
 from scheduler.trade.preseason import CheckAhead
+from scheduler.workdays import ONE_DAY
 
-ONE_DAY = timedelta(days=1)
 KIND = "prepare"
 """Of the tasks; they belong to no batch, while what is prepared for a load does."""
 FEW = 3

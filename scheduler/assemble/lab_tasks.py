@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from datetime import date, timedelta
+from datetime import date
 
 from scheduler import measures
 from scheduler.assemble import care_tasks
@@ -15,8 +15,7 @@ from scheduler.plan import Supply
 from scheduler.problem import bench
 from scheduler.science.quantities import units_fed
 from scheduler.season.season import VESSEL_TREATMENT
-
-ONE_DAY = timedelta(days=1)
+from scheduler.workdays import ONE_DAY
 
 FROM_THE_TUB = (
     "Wash, clean the bench, open the tub: is it cold all through?",

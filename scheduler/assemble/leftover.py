@@ -16,6 +16,7 @@ from scheduler.plan import Leftover, WouldPlant
 from scheduler.problem import yard
 from scheduler.season.permissions import SAWDUST_SPAWN
 from scheduler.season.season import Planting
+from scheduler.workdays import ONE_DAY
 
 A_TRIFLE_G = 1.0
 """Less than this is rounding and not spawn."""
@@ -147,7 +148,7 @@ def _way(
         amount=measures.pieces(grams, round(way.takes_g, 1), way.piece),
         plant_by=plant_by,
         until=until,
-        fell_by=swell and swell - timedelta(days=1),
+        fell_by=swell and swell - ONE_DAY,
         own=way.own,
         mind=way.permission.why if way.permission.verdict == "warned" else "",
     )

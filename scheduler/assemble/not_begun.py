@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from dataclasses import replace
-from datetime import timedelta
 
 from scheduler.assemble.frame import Frame
 from scheduler.lines.shapes import BatchSpec
@@ -11,6 +10,7 @@ from scheduler.problem import bench
 from scheduler.problem.compile import compile_season
 from scheduler.problem.shapes import Days
 from scheduler.problem.usage import Usage
+from scheduler.workdays import ONE_DAY
 
 
 def as_if_not_begun(frame: Frame) -> Frame:
@@ -31,7 +31,7 @@ def as_if_not_begun(frame: Frame) -> Frame:
         name = bench.cook(batch)
         pots = [pot.name for pot in problem.cookers if name in pot.shares]
         if batch.treatment is not None and name not in pieces:
-            cooked = batch.cooked_on or (batch.begun_on or frame.season.today) - timedelta(days=1)
+            cooked = batch.cooked_on or (batch.begun_on or frame.season.today) - ONE_DAY
             pieces[name] = {max(0, frame.calendar.count.number(cooked)): 1}
         if pots:
             cooker[name] = pots[0]

@@ -17,6 +17,7 @@ from scheduler.plan import Moisture, Supply
 from scheduler.problem import yard
 from scheduler.science.rounding import whole_up
 from scheduler.season.season import Planting
+from scheduler.workdays import ONE_DAY
 
 SOAK_DAYS = 2
 """Dry logs are soaked 24 to 48 hours (common practice)."""
@@ -45,7 +46,7 @@ def soak_on(frame: Frame, planting: Planting, moisture: Moisture | None) -> date
     first = frame.first(yard.plant(planting.name))
     return frame.near(
         first - timedelta(days=yard.SOAKED_WITHIN),
-        first - timedelta(days=1),
+        first - ONE_DAY,
         first - timedelta(days=SOAK_DAYS),
     )
 
@@ -193,7 +194,7 @@ def _soak(writer: Writer, planting: Planting, demand: Demand, day: date | None) 
         return []
     frame = writer.frame
     facts = _facts(frame, planting, demand)
-    waits = frame.waits(day, frame.first(yard.plant(planting.name)) - timedelta(days=1))
+    waits = frame.waits(day, frame.first(yard.plant(planting.name)) - ONE_DAY)
     # Small work: it needs no free day of its own, only somebody there, on the evening before at the latest.
     weighed = writer.write(
         "weigh",

@@ -16,11 +16,10 @@ from scheduler.checker.bounds import (
 )
 from scheduler.checker.case import Case, Check
 from scheduler.plan import Task
+from scheduler.workdays import ONE_DAY
 
 EVE_KINDS = ("soak-grain", "wet-pellets", "soak-dowels", "prepare", "take-out")
 """Done on the evening before something else, and so at the last moment already."""
-
-ONE_DAY = timedelta(days=1)
 ROUNDED = 1e-3
 """Share of an order that rounding its numbers may take off what its packs hold."""
 

@@ -10,7 +10,7 @@ from datetime import date, timedelta
 from scheduler.checker.bounds import CHIP_DAYS, MOISTURE_FLOOR, MOISTURE_IDEAL, OLDEST_WOOD_DAYS
 from scheduler.checker.case import INOCULATIONS, Case, Check, last_use
 from scheduler.plan import PlantingPlan
-from scheduler.workdays import days_between
+from scheduler.workdays import ONE_DAY, days_between
 
 _DAYS_OF_A_TENTH = 2
 """Days in which a log dries by less than the tenth of a percent that moisture is printed to."""
@@ -133,7 +133,7 @@ def tank(case: Case) -> Iterator[str]:
         days = _chip_days(case, planting.name)
         if demand is None or wish.chips not in _IN_THE_TANK or not days or not planting.plant_on:
             continue
-        for day in days_between(min(days), min(planting.plant_on) - timedelta(days=1)):
+        for day in days_between(min(days), min(planting.plant_on) - ONE_DAY):
             litres[day] += math.floor(demand.chips_l)
     for day, taken in litres.items():
         if taken > (case.season.tools.tank_l or 0.0):

@@ -1,4 +1,4 @@
-"""What commands share that draw: where pictures go, looked at before anything that may take its time."""
+"""What commands share that draw or print: where files go, looked at before what may take its time."""
 
 from __future__ import annotations
 
@@ -9,21 +9,26 @@ if TYPE_CHECKING:
     from scheduler.service.under_way import UnderWay
 
 Places = list[tuple[Path, str]]
-"""Files with their kinds, ``svg`` or ``png``."""
+"""Files with their kinds, which are what their names end in."""
 
 
 def places(season: Path, svg: Path | None, png: Path | None) -> Places:
     """Where pictures are wanted. UsageError where nothing may be written, or the season would be lost."""
     wanted = [(path, kind) for path, kind in ((svg, "svg"), (png, "png")) if path is not None]
     if wanted:
-        from scheduler.book.store import book_path
-        from scheduler.present.files import require_place
-        from scheduler.season.place import season_file
-
-        own = season_file(season)
-        for path, kind in wanted:
-            require_place(path, keep=(own, book_path(own)), suffix=f".{kind}")
+        require_places(season, wanted)
     return wanted
+
+
+def require_places(season: Path, wanted: Places) -> None:
+    """Raises UsageError where a file cannot be written, or is one that the season cannot do without."""
+    from scheduler.book.store import book_path
+    from scheduler.present.files import require_place
+    from scheduler.season.place import season_file
+
+    own = season_file(season)
+    for path, kind in wanted:
+        require_place(path, keep=(own, book_path(own)), suffix=f".{kind}")
 
 
 def timeline(state: UnderWay, wanted: Places) -> None:

@@ -4,14 +4,16 @@ from __future__ import annotations
 
 import re
 from pathlib import Path
-from typing import Annotated, Literal
+from typing import Annotated
 
 import typer
 
+from scheduler.cli import drawing
 from scheduler.cli.parts import SeasonPath, Today, clock, day
 from scheduler.errors import Fault, UsageError
 
 KINDS = ("pdf", "html")
+LEAST_MM = 5
 MM = {"": 1.0, "mm": 1.0, "cm": 10.0, "in": 25.4}
 _PAIR = re.compile(r"\s*(\d+(?:\.\d+)?)\s*[x×]\s*(\d+(?:\.\d+)?)\s*(mm|cm|in)?\s*")
 
@@ -65,7 +67,7 @@ def sheets(
 
     kinds = _kinds(output or [])
     places = list(zip(output or [], kinds, strict=True))
-    _require(season, places)
+    drawing.require_places(season, places)
     from scheduler.present.sheets import document
     from scheduler.service.under_way import under_way
 
@@ -92,6 +94,8 @@ def sheets(
         outline=outline,
         address=_address(address),
     )
+    if size and min(size) < LEAST_MM:
+        raise UsageError(Fault("--label", f'"{label}"', f"a label of {LEAST_MM} mm or more each way"))
     if size is None and (grid or gap):
         raise UsageError(
             Fault("--grid" if grid else "--gap", "no size of a label is given", "--label WxH with it")
@@ -107,12 +111,12 @@ def sheets(
         typer.echo(f"{path}: {document.counted(made)} of plan {state.plan.plan_no}.")
 
 
-def _kinds(output: list[Path]) -> list[Literal["pdf", "html"]]:
+def _kinds(output: list[Path]) -> list[str]:
     if not output:
         raise UsageError(
             Fault("budswell sheets", "Missing option '--output'.", "a .pdf or .html file", "-o sheets.pdf")
         )
-    kinds: list[Literal["pdf", "html"]] = []
+    kinds: list[str] = []
     for path in output:
         ends = path.suffix.lower()
         if ends not in (".pdf", ".html", ".htm"):
@@ -120,17 +124,6 @@ def _kinds(output: list[Path]) -> list[Literal["pdf", "html"]]:
             raise UsageError(Fault("--output", f'"{path}" does not say which kind', allowed, f"{path}.pdf"))
         kinds.append("pdf" if ends == ".pdf" else "html")
     return kinds
-
-
-def _require(season: Path, places: list[tuple[Path, Literal["pdf", "html"]]]) -> None:
-    """Raises UsageError, before anything is made, where a file cannot be written."""
-    from scheduler.book.store import book_path
-    from scheduler.present.files import require_place
-    from scheduler.season.place import season_file
-
-    own = season_file(season)
-    for path, kind in places:
-        require_place(path, keep=(own, book_path(own)), suffix=f".{kind}")
 
 
 def _pair(text: str, option: str) -> tuple[float, float]:

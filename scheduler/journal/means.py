@@ -101,7 +101,8 @@ def _weighed(entry: Entry, before: Context, after: Context) -> Iterator[str]:
     share = 1 - (entry.amount or 0.0) / first[0]
     change = f"{abs(share) * 100:.0f} % {'below' if share >= 0 else 'above'}"
     yield f"{log}: {change} its first weight of {measures.mass(first[0], units)} on {full(first[1])}."
-    yield "How moist the logs are, and whether to water: budswell moisture."
+    if any(one.name == entry.subject for one in after.plan.plantings):
+        yield "How moist the logs are, and whether to water: budswell moisture."
 
 
 def _undo(entry: Entry, before: Context, after: Context) -> Iterator[str]:

@@ -6,7 +6,7 @@ from dataclasses import dataclass
 
 from scheduler.lines.demand import mass_kg
 from scheduler.science import wood
-from scheduler.season.season import Planting
+from scheduler.season.season import Planting, Standing
 from scheduler.trade.catalogue import UNKNOWN_WOOD_KG_M3, Catalogue
 from scheduler.trade.shapes import Figure
 
@@ -41,7 +41,7 @@ class Weights:
     """Times its dry wood that a log weighs with every hollow full of water."""
 
 
-def has_logs(planting: Planting, catalogue: Catalogue) -> bool:
+def has_logs(planting: Planting | Standing, catalogue: Catalogue) -> bool:
     """Whether a planting is made with logs that are felled for it, and not on stumps or chips."""
     return catalogue.methods[planting.method].wood == "logs"
 

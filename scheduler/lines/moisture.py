@@ -19,9 +19,8 @@ from scheduler.science import wood
 from scheduler.season.season import Planting
 from scheduler.trade.catalogue import Catalogue
 from scheduler.trade.shapes import Figure
-from scheduler.workdays import days_between
+from scheduler.workdays import ONE_DAY, days_between
 
-ONE_DAY = timedelta(days=1)
 WEEK = timedelta(days=7)
 AHEAD = timedelta(days=2 * 366)
 """So far ahead is looked for the day on which logs are too dry."""

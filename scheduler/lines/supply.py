@@ -18,6 +18,7 @@ from scheduler.lines.spares import Level
 from scheduler.science.rounding import whole_up
 from scheduler.season.season import Planting, Season
 from scheduler.trade.catalogue import Catalogue
+from scheduler.workdays import ONE_DAY
 
 
 @dataclass(frozen=True)
@@ -141,7 +142,7 @@ def _comes_in_time(season: Season, catalogue: Catalogue, plantings: Sequence[Pla
 
 def _can_be_used(season: Season, catalogue: Catalogue, species: str, start: Source) -> bool:
     """Whether anything can be made from a culture in hand before it no longer keeps."""
-    lab, until, day = catalogue.lab.culture, _until(catalogue, species, start, 1), timedelta(days=1)
+    lab, until = catalogue.lab.culture, _until(catalogue, species, start, 1)
     media = max(start.there_on, season.today + timedelta(days=season.lead.supplies))
     first = start.there_on
     if start.stage == "slant" or (start.stage == "plate" and start.aged_days > lab.plate_age.likely):
@@ -152,7 +153,7 @@ def _can_be_used(season: Season, catalogue: Catalogue, species: str, start: Sour
             return False
         first = tests[0] + timedelta(days=round(lab.test_days.likely))
     soaked = max(season.today + timedelta(days=season.lead.grain), season.no_work_before)
-    return bool(timing.bench_days(season, catalogue, first, until, soaked + day))
+    return bool(timing.bench_days(season, catalogue, first, until, soaked + ONE_DAY))
 
 
 def _until(catalogue: Catalogue, species: str, start: Source, place: Literal[0, 1]) -> date:

@@ -23,6 +23,7 @@ from scheduler.present.alarms import Alarm
 from scheduler.present.calendar_items import Hours, Item, items, one_line
 from scheduler.present.calendar_lines import components, sha, unfolded
 from scheduler.present.zone_rules import vtimezone
+from scheduler.workdays import ONE_DAY
 
 NAMESPACE = UUID("3d0c8a5e-6f2b-5d41-9c7a-b1e4f0a29d66")
 """Under which the ids of all entries are made. Never changed: calendars would show every entry twice."""
@@ -31,7 +32,6 @@ PRODID = "-//Budswell//Season calendar//EN"
 SEASON = "X-BUDSWELL-SEASON"
 """Property of a file that says which season it is of."""
 REFRESH = timedelta(hours=6)
-_DAY = timedelta(days=1)
 _END = b"END:VCALENDAR\r\n"
 
 
@@ -153,7 +153,7 @@ def _component(kind: Kind, known: str, first: date, last: date, hours: Hours | N
             component.add("dtstart", first)
         component.add("due", last)
         return component
-    begin, end = hours or (first, last + _DAY)
+    begin, end = hours or (first, last + ONE_DAY)
     # The end is exclusive (section 3.6.1), and written out because some programs need it.
     as_written = [one.astimezone(UTC) for one in hours] if hours and _in_utc(hours) else [begin, end]
     component.add("dtstart", as_written[0])

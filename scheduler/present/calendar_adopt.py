@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from datetime import UTC, date, datetime, timedelta
+from datetime import UTC, date, datetime
 from pathlib import Path
 from uuid import UUID
 
@@ -11,6 +11,7 @@ from scheduler.errors import Fault, UsageError
 from scheduler.ledger import Kind, Row, Shown
 from scheduler.present.calendar import PRODID, SEASON, season_mark
 from scheduler.present.calendar_lines import Component, components, plain, sha, unfolded
+from scheduler.workdays import ONE_DAY
 
 _OURS = "a calendar file that budswell has written for this season"
 _KINDS: dict[str, Kind] = {"VEVENT": "VEVENT", "VTODO": "VTODO"}
@@ -94,7 +95,7 @@ def _days(entry: Component) -> tuple[date, date]:
         begins = entry.value("DTSTART")
         return date.fromisoformat(begins[:8]) if begins else last, last
     first, end = (date.fromisoformat(entry.value(name)[:8]) for name in ("DTSTART", "DTEND"))
-    return first, max(first, end - timedelta(days=1) if "DATE" in entry.parameters("DTEND") else end)
+    return first, max(first, end - ONE_DAY if "DATE" in entry.parameters("DTEND") else end)
 
 
 def _moment(text: str) -> datetime:

@@ -7,8 +7,11 @@ import importlib.util
 from scheduler.errors import Fault, UsageError
 
 
-def require(option: str, what: str, extra: str, *modules: str) -> None:
-    """Raises UsageError where a library for `option` is missing; `what` says what is done with it."""
+def require(option: str, what: str, extra: str, *modules: str, instead: str = "") -> None:
+    """Raises UsageError where a library for `option` is missing; `what` says what is done with it.
+
+    The hint ends with what else can be done: `instead`, or to leave the option out.
+    """
     missing = [name for name in modules if importlib.util.find_spec(name) is None]
     if missing:
         are = "are" if len(missing) > 1 else "is"
@@ -17,6 +20,6 @@ def require(option: str, what: str, extra: str, *modules: str) -> None:
                 option,
                 f"{what} with {' and '.join(missing)}, which {are} not installed",
                 f"an installation with the extra `{extra}`",
-                f"pip install 'budswell[{extra}]'; or leave {option} out",
+                f"pip install 'budswell[{extra}]'; or {instead or f'leave {option} out'}",
             )
         )

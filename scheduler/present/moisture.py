@@ -174,6 +174,11 @@ def _said(page: MoisturePage) -> Iterator[str]:
     if page.without_logs:
         listed = ", ".join(f"{name} ({method})" for name, method in page.without_logs)
         yield f"This page is for logs only, not for {listed}."
+    if page.of_earlier_years:
+        yield (
+            f"Logs of earlier years are not followed: {', '.join(page.of_earlier_years)}. The fungus has "
+            "eaten of their wood, so neither days nor a weight tell how moist they are: keep to their care."
+        )
 
 
 def _rain(page: MoisturePage) -> str:

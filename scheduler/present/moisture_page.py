@@ -90,6 +90,8 @@ class MoisturePage:
     plantings: tuple[LogMoisture, ...]
     without_logs: tuple[tuple[str, str], ...] = ()
     """Plantings on stumps or chips, with their method."""
+    of_earlier_years: tuple[str, ...] = ()
+    """Names of logs that stood before this season: they are not followed here."""
     rain_mm: float | None = None
     """Rain of the last seven days; None where it is not known."""
     weather: str = ""
@@ -110,6 +112,7 @@ def moisture_data(page: MoisturePage) -> dict[str, Any]:
         "rain_mm": page.rain_mm,
         "plantings": [_plain(asdict(one)) for one in page.plantings],
         "without_logs": [{"planting": name, "method": method} for name, method in page.without_logs],
+        "of_earlier_years": list(page.of_earlier_years),
     }
 
 

@@ -15,6 +15,7 @@ from xml.etree.ElementTree import Element, SubElement, tostring
 from scheduler.plan import Period, Plan
 from scheduler.present.dates import Dates
 from scheduler.present.season_marks import FRAME, LEGEND, fill, frame, hatching, sample, window, worked
+from scheduler.present.season_places import apart, free, months
 from scheduler.present.season_rows import LETTERS, Group, Row, WorkDay, groups, work_days
 from scheduler.present.strokes import GROWS, INOCULATE, OPEN, PLANT, SPANS, USE, WAITS, days_shown
 from scheduler.present.svg import add, clean, cut, figure, line, text, width
@@ -40,8 +41,6 @@ NAME, SMALL, TITLE = 11.5, 9.5, 17
 CHART = 960
 LEAST_DAY, MOST_DAY = 4.5, 16.0
 FAINT, SHADE, STRONG = 0.13, 0.3, 0.75
-HAIR = 0.5
-"""What is thinner is not drawn."""
 ABOVE_LEGEND, LEGEND_COLUMNS, LEGEND_ROW = 14, 6, 20
 LEGEND_ROWS = -(-len(LEGEND) // LEGEND_COLUMNS)
 ORDER = tuple(LETTERS)
@@ -161,7 +160,7 @@ class _Picture:
             line(below, x, top - 4, x, bottom, FAINT)
             if self.day * 7 >= 18 or week % 2 == 0:
                 text(below, str(monday.day), x + 2, top - 7, SMALL, opacity=STRONG)
-        for month in _months(self.first, self.first + timedelta(days=self.days - 1)):
+        for month in months(self.first, self.first + timedelta(days=self.days - 1)):
             x = self._x(max(month, self.first))
             line(below, x, top - 32, x, bottom, SHADE)
             named = MONTHS[month.month - 1]
@@ -206,7 +205,7 @@ class _Picture:
             (one for one in days if self._holds(one[0], one[0])),
             key=lambda one: (one[0], ORDER.index(one[1])),
         )
-        places = _apart([self._middle(day) for day, _ in ordered], FRAME + 1)
+        places = apart([self._middle(day) for day, _ in ordered], FRAME + 1)
         for first, last, letter in row.strokes:
             if letter in (GROWS, WAITS) and self._holds(first, last):
                 self._bar(drawn, letter, first, last, middle, places)
@@ -243,7 +242,7 @@ class _Picture:
     ) -> None:
         """A bar from a day to another, broken where letters stand."""
         left, right = max(self._middle(first), self.left), min(self._middle(last), self.right)
-        for begin, end in _free(left, right, places):
+        for begin, end in free(left, right, places):
             fill(drawn, letter, begin, middle, end - begin)
 
     def _work(self, root: Element, heading: str, days: Iterable[WorkDay]) -> None:
@@ -296,35 +295,3 @@ def _span(plan: Plan, today: date) -> Period:
 
 def _is_planting(row: Row) -> bool:
     return any(letter == OPEN for _, _, letter in row.strokes)
-
-
-def _months(first: date, last: date) -> Iterable[date]:
-    """The first day of each month of the picture; of the one it begins in too."""
-    month = first.replace(day=1)
-    while month <= last:
-        yield month
-        month = (month + timedelta(days=32)).replace(day=1)
-
-
-def _apart(wished: Sequence[float], gap: float) -> list[float]:
-    """Places in order, as near to the wished ones as they can be and `gap` apart: crowds spread evenly."""
-    crowds: list[tuple[float, int]] = []  # sum of where each wishes its crowd to begin, and how many they are
-    for number, x in enumerate(wished):
-        total, many = x - number * gap, 1
-        while crowds and crowds[-1][0] / crowds[-1][1] > total / many:
-            before, of = crowds.pop()
-            total, many = total + before, many + of
-        crowds.append((total, many))
-    begins = [total / many for total, many in crowds for _ in range(many)]
-    return [begin + number * gap for number, begin in enumerate(begins)]
-
-
-def _free(left: float, right: float, places: Sequence[float]) -> Iterable[tuple[float, float]]:
-    """What is left of a bar between frames."""
-    for x in places:
-        begin, end = x - FRAME / 2, x + FRAME / 2
-        if begin > left and min(begin, right) - left > HAIR:
-            yield left, min(begin, right)
-        left = max(left, end)
-    if right - left > HAIR:
-        yield left, right

@@ -14,6 +14,8 @@ from dataclasses import dataclass
 from datetime import UTC, date, datetime, timedelta
 from zoneinfo import ZoneInfo
 
+from scheduler.workdays import ONE_DAY
+
 _DAYS = ("MO", "TU", "WE", "TH", "FR", "SA", "SU")
 _EPOCH = datetime(1970, 1, 1)  # noqa: DTZ001 (a wall clock's)
 
@@ -42,7 +44,7 @@ def onsets(zone: ZoneInfo, first: date, last: date) -> list[Onset]:
     found = []
     at = begin
     while at < end:
-        later = at + timedelta(days=1)
+        later = at + ONE_DAY
         if _state(zone, at) != _state(zone, later):
             found.append(_onset(zone, at, later))
         at = later

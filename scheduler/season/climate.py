@@ -12,6 +12,7 @@ from datetime import date, timedelta
 from pathlib import Path
 
 from scheduler.trade.weather import Conditions
+from scheduler.workdays import ONE_DAY
 
 
 @dataclass(frozen=True)
@@ -77,7 +78,7 @@ class Climate:
 
     def window(self, span: Span) -> tuple[date, date]:
         """The first window of that span that is not over on the day it is looked for from."""
-        last = self.after(span.last, self.since - timedelta(days=1))
+        last = self.after(span.last, self.since - ONE_DAY)
         return last - timedelta(days=span.last - span.first), last
 
 

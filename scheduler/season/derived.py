@@ -21,7 +21,7 @@ from scheduler.season.people import SITE_DATES
 from scheduler.season.wrong import Wrong
 from scheduler.trade.catalogue import Catalogue
 from scheduler.trade.weather import Conditions
-from scheduler.workdays import MONTHS
+from scheduler.workdays import MONTHS, ONE_DAY
 
 SEASONS = {"spring": "spring", "autumn": "autumn", "fall": "autumn"}
 """Words that a planting may have for its window, beside a weather file."""
@@ -125,7 +125,7 @@ def _placed(key: str, expected: Expected, end: date, site: dict[str, Any], clima
     """The date of the season whose first window ends on `end`: felling is from a leaf turn to a bud swell."""
     turn, swell = _day(site.get("leaf_turn")), _day(site.get("bud_swell"))
     if key == "leaf_turn":
-        return climate.latest(expected.day, min(end, swell - timedelta(days=1)) if swell else end)
+        return climate.latest(expected.day, min(end, swell - ONE_DAY) if swell else end)
     if key == "bud_swell" and turn:
         return climate.after(expected.day, turn)
     return climate.latest(expected.day, end + _AHEAD)

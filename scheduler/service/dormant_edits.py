@@ -16,7 +16,7 @@ from scheduler.season.season import Planting, Season, Site
 from scheduler.service.autumn_edits import a_year_from, autumn
 from scheduler.service.edit import Edit, Family, with_planting
 from scheduler.trade.catalogue import Catalogue
-from scheduler.workdays import full
+from scheduler.workdays import ONE_DAY, full
 
 PUT_OFF = "put off to another season"
 
@@ -60,7 +60,7 @@ def _dormant(season: Season, catalogue: Catalogue, planting: Planting) -> list[d
         # A bud swell before it is this year's already.
         swell = a_year_from(swell, -1) if swell and swell > turn else swell
         turn = a_year_from(turn, -1)
-    last = min(latest, swell - timedelta(days=1)) if swell else latest
+    last = min(latest, swell - ONE_DAY) if swell else latest
     first = max(turn, last - YEAR) if turn else last - YEAR
     return [first + timedelta(days=day) for day in range((last - first).days + 1)]
 

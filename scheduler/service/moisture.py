@@ -26,6 +26,7 @@ from scheduler.service import seasons
 from scheduler.service.under_way import adopted
 from scheduler.trade.catalogue import Catalogue
 from scheduler.weather import daily
+from scheduler.workdays import ONE_DAY
 
 
 @dataclass(frozen=True)
@@ -39,7 +40,7 @@ class _Rain:
     def last_week(self, today: date) -> float | None:
         """Millimetres of the seven days up to today, or up to yesterday where today is not measured yet."""
         here = moisture.rain_of_week(self.by_day, today)
-        return moisture.rain_of_week(self.by_day, today - moisture.ONE_DAY) if here is None else here
+        return moisture.rain_of_week(self.by_day, today - ONE_DAY) if here is None else here
 
 
 def moisture_page(path: Path, name: str | None, clock: seasons.Clock, today: date | None) -> MoisturePage:
@@ -59,6 +60,7 @@ def moisture_page(path: Path, name: str | None, clock: seasons.Clock, today: dat
         rules=_thresholds(catalogue),
         plantings=tuple(_planting(one, season, catalogue, plan, progress, rain) for one in with_logs),
         without_logs=tuple((one.name, one.method) for one in season.plantings if one not in with_logs),
+        of_earlier_years=tuple(one.name for one in season.standing if logs.has_logs(one, catalogue)),
         rain_mm=rain.last_week(season.today),
         weather=rain.file,
         weather_until=rain.until,
@@ -209,6 +211,7 @@ def _only(page: MoisturePage, text: str) -> MoisturePage:
         page,
         plantings=tuple(one for one in page.plantings if one.planting == name),
         without_logs=tuple(one for one in page.without_logs if one[0] == name),
+        of_earlier_years=(),
     )
 
 

@@ -158,16 +158,18 @@ def _grid(known: label_sheets.LabelSheets, paper: Paper, sticky: Sticky) -> Grid
             hint = meant(name, names) or "--label 63.5x38.1"
             raise UsageError(Fault("--label", f"no sheet of labels called {shown(name)}", allowed, hint))
         sheet = known.sheet[found]
-        return Grid(
+        grid = Grid(
             Paper(sheet.paper, *known.paper[sheet.paper]), *sheet.label, *sheet.grid, sheet.gap, sheet.radius,
             sticky.margin,
         )  # fmt: skip
-    columns, rows = sticky.grid or filled(paper, *sticky.size, sticky.gap, sticky.margin)
-    grid = Grid(paper, *sticky.size, columns, rows, sticky.gap, 0.0, sticky.margin)
-    if not (columns and rows and grid.is_on_paper()):
-        wide, high = sticky.size
-        found = f"{columns} x {rows} labels of {wide:g} x {high:g} mm do not fit on {paper.name}"
-        allowed = f"labels that lie on {paper.width:g} x {paper.height:g} mm, margins and gaps included"
+    else:
+        columns, rows = sticky.grid or filled(paper, *sticky.size, sticky.gap, sticky.margin)
+        grid = Grid(paper, *sticky.size, columns, rows, sticky.gap, 0.0, sticky.margin)
+    if min(grid.columns, grid.rows) < 1 or not grid.is_on_paper():
+        many = f"{max(grid.columns, 0)} x {max(grid.rows, 0)} labels of {grid.width:g} x {grid.height:g} mm"
+        on = grid.paper
+        allowed = f"labels that lie on {on.width:g} x {on.height:g} mm, margins and gaps included"
+        found = f"{many} do not fit on {on.name}"
         raise UsageError(Fault("--label", found, allowed, "leave --grid out: it takes as many as fit"))
     return grid
 

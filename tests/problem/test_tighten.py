@@ -77,9 +77,9 @@ def test_aims_met_in_full_bound_like_lags() -> None:
     problem = replace(CHAIN, terms=aims)
     assert windows(problem).first == windows(CHAIN).first
     assert list(windows(problem, frozenset({4})).first["plant"]) == [16, 17]
-    assert (
-        tighten(problem, met=frozenset({3})) == Contradiction(("fresh", "growth", "ripe", "window")) or True
-    )
+    four_days_and_three = tighten(problem, met=frozenset({3}))
+    assert isinstance(four_days_and_three, Contradiction)
+    assert "fresh" in four_days_and_three.rules
 
 
 def test_a_contradiction_names_rules_that_suffice() -> None:

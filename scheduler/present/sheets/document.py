@@ -56,7 +56,7 @@ class Sheets:
 def require_libraries(option: str, kinds: Sequence[str]) -> None:
     """Raises UsageError where sheets of these kinds, ``html`` or ``pdf``, cannot be made."""
     needed = ["jinja2", "segno", *(["weasyprint"] if "pdf" in kinds else [])]
-    require(option, "sheets are made", "paper", *needed)
+    require(option, "sheets are made", "paper", *needed, instead="see it on the screen: budswell show SEASON")
 
 
 def html(sheets: Sheets) -> str:
