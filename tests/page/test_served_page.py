@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 import http.client
-import re
 import signal
 import subprocess
 from collections.abc import Iterator
@@ -13,9 +12,9 @@ from typing import NamedTuple
 
 import pytest
 
-from tests.command import COMMAND, environment, example, inside, is_one_block, listing
+from tests.command import example, inside, is_one_block, listing
 from tests.february import DAY, begun, planned
-from tests.served import PATIENCE_S
+from tests.served import PATIENCE_S, started
 
 
 class Running(NamedTuple):
@@ -38,34 +37,10 @@ class Running(NamedTuple):
 
 @contextmanager
 def running(season: Path, *arguments: str, **variables: str) -> Iterator[Running]:
-    """A server until the end of the block."""
-    process = subprocess.Popen(
-        [*COMMAND, "serve", season.name, "--port", "0", "--today", DAY, *arguments],
-        cwd=season.parent,
-        env=environment(**variables),
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.PIPE,
-        encoding="utf-8",
-    )
-    try:
-        assert process.stdout
-        said, port = "", None
-        # The words that are said last: what is read later stands in another buffer.
-        while not re.search(r"can open it\.|https\s+before\s+it\.", said) and (
-            line := process.stdout.readline()
-        ):
-            said += line
-            port = port or re.match(r"  http://\S+:(\d+)/$", line)
-        assert port, process.communicate(timeout=PATIENCE_S)[1]
-        yield Running(process, int(port[1]), said)
-    finally:
-        if process.poll() is None:
-            process.kill()
-            process.communicate()
-        for stream in (process.stdout, process.stderr):
-            if stream:
-                stream.close()
+    """A server of the page, once it has said all that it says."""
+    until = r"can open it\.|https\s+before\s+it\."
+    with started(season, "--today", DAY, *arguments, until=until, **variables) as (process, said, port):
+        yield Running(process, port, said)
 
 
 @pytest.mark.parametrize(("end", "code"), [(signal.SIGINT, 0), (signal.SIGTERM, 143)])

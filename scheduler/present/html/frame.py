@@ -7,19 +7,20 @@ from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
 from datetime import date
 from functools import cache
-from importlib.resources import files
+from pathlib import Path
 
-from jinja2 import Environment, PackageLoader, StrictUndefined
+from jinja2 import Environment
 from markupsafe import Markup, escape
 
 from scheduler.present.cautions import in_full, mind
 from scheduler.present.dates import Dates
 from scheduler.present.layout import Column
-from scheduler.present.svg import clean
+from scheduler.present.templates import environment
 from scheduler.present.todo import hours, waits
 from scheduler.workdays import full
 
 _ID = re.compile(r"\b[A-Z]{2,5}-[A-Z][A-Za-z0-9]{1,4}(?:/[0-9]+(?:-[0-9]+)?)?\b")
+FOLDER = Path(__file__).parent
 STYLE, ICON = "style.css", "icon.svg"
 PAGES = (
     ("/", "Today"),
@@ -97,33 +98,21 @@ def page(template: str, frame: Frame, title: str, **values: object) -> str:
 @cache
 def style() -> bytes:
     """The style sheet."""
-    return files(__package__).joinpath(STYLE).read_bytes()
+    return (FOLDER / STYLE).read_bytes()
 
 
 @cache
 def icon() -> bytes:
     """The picture that a browser shows beside the title."""
-    return files(__package__).joinpath(ICON).read_bytes()
+    return (FOLDER / ICON).read_bytes()
 
 
 @cache
 def _templates() -> Environment:
-    found = Environment(
-        loader=PackageLoader(__package__),
-        autoescape=True,
-        undefined=StrictUndefined,
-        finalize=_plain,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
+    found = environment(FOLDER / "templates")
     found.globals.update(pages=PAGES, mind=mind, waits=waits, hours=hours, in_full=in_full)
     found.filters.update(full=full, lines=_lines, whole=_whole)
     return found
-
-
-def _plain(value: object) -> object:
-    """What a name holds beside letters (codes, marks that turn the direction of reading) becomes spaces."""
-    return clean(value) if type(value) is str else value
 
 
 def _whole(text: str) -> Markup:

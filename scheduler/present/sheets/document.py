@@ -1,6 +1,6 @@
 """Sheets as one page of HTML that needs nothing from anywhere, and that page as PDF.
 
-Only this module knows jinja2 and weasyprint, which are an extra.
+Only this module knows weasyprint, which is an extra.
 """
 
 from __future__ import annotations
@@ -17,7 +17,7 @@ from scheduler.present.extras import require
 from scheduler.present.sheets.days import DaySheet
 from scheduler.present.sheets.geometry import Grid, Paper, Place
 from scheduler.present.sheets.labels import Label
-from scheduler.present.svg import clean
+from scheduler.present.templates import environment
 from scheduler.workdays import full
 
 TEMPLATES = Path(__file__).parent / "templates"
@@ -61,17 +61,7 @@ def require_libraries(option: str, kinds: Sequence[str]) -> None:
 
 def html(sheets: Sheets) -> str:
     """One page of HTML. The same sheets give the same text; whatever a name holds is escaped."""
-    from jinja2 import Environment, FileSystemLoader, StrictUndefined
-
-    templates = Environment(
-        loader=FileSystemLoader(TEMPLATES),
-        autoescape=True,
-        undefined=StrictUndefined,
-        finalize=_plain,
-        trim_blocks=True,
-        lstrip_blocks=True,
-    )
-    page = templates.get_template("sheets.html")
+    page = environment(TEMPLATES).get_template("sheets.html")
     season = sheets.plan.season
     number = "" if sheets.plan.plan_no is None else f"plan {sheets.plan.plan_no}, "
     return page.render(
@@ -84,11 +74,6 @@ def html(sheets: Sheets) -> str:
         poster=sheets.poster,
         poster_size=_fitted(sheets.poster, sheets.paper.landscape) if sheets.poster else (0, 0),
     )
-
-
-def _plain(value: object) -> object:
-    """What a name holds beside letters (codes, marks that turn the direction of reading) becomes spaces."""
-    return clean(value) if type(value) is str else value
 
 
 def pdf(page: str) -> bytes:
