@@ -244,6 +244,10 @@ class Load:
     minutes: int
     attended_minutes: int
     holds: tuple[LoadShare, ...]
+    hold_minutes: int = 0
+    """Minutes at full heat, for the altitude of the place; 0 in plans of earlier versions."""
+    gauge_psi: float | None = None
+    """What the gauge shows meanwhile, pounds per square inch; None for steam without pressure."""
 
 
 @dataclass(frozen=True)

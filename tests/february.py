@@ -22,6 +22,8 @@ LETTERS = {
 DAY = "2027-02-04"
 """The day of the story: grain of both strains grows, the wood is felled, no bag is made yet."""
 TODAY = ("--today", DAY)
+TOO_LATE = "2027-04-24"
+"""The day on which bags of shiitake spawn are lost: too late to make them again."""
 AT = "2027-02-04T18:00:00+00:00"
 
 
@@ -33,6 +35,11 @@ def planned(folder: Path) -> Path:
 def begun(folder: Path) -> Path:
     """The season with everything before the day done as it was planned, each task on its own day."""
     return _written(_begun(), folder)
+
+
+def lost(folder: Path) -> Path:
+    """The season in April, with everything done but all bags of shiitake spawn lost."""
+    return _written(_lost(), folder)
 
 
 def newest(season: Path) -> KeptPlan:
@@ -75,6 +82,16 @@ def _begun() -> dict[str, bytes]:
         season = _written(_planned(), Path(folder))
         day = date.fromisoformat(DAY)
         recording.record(season, ["done", "all"], clock=day, today=day, on=None, force=False, at=AT)
+        return listing(season)
+
+
+@cache
+def _lost() -> dict[str, bytes]:
+    with TemporaryDirectory() as folder:
+        season = _written(_planned(), Path(folder))
+        day = date.fromisoformat(TOO_LATE)
+        for words in (["done", "all"], ["lost", "SHI-Sa"]):
+            recording.record(season, words, clock=day, today=day, on=None, force=False, at=AT)
         return listing(season)
 
 

@@ -268,7 +268,18 @@ def sample_plan() -> Plan:
         season=SEASON,
         plantings=(RAFT,),
         batches=BATCHES,
-        loads=(Load(date(2027, 1, 30), "pressure cooker 1", "grain", 45, 170, (LoadShare("NAM-G1a", 3),)),),
+        loads=(
+            Load(
+                date(2027, 1, 30),
+                "pressure cooker 1",
+                "grain",
+                45,
+                170,
+                (LoadShare("NAM-G1a", 3),),
+                100,
+                15.0,
+            ),
+        ),
         tasks=TASKS,
         planting_days=(PLANTING_DAY,),
         orders=(

@@ -63,12 +63,17 @@ class Served(NamedTuple):
 
 
 @contextmanager
-def served(season: Path, *arguments: str) -> Iterator[Served]:
-    """A server for a season folder, on a port of its own, until the end of the block."""
+def started(
+    season: Path, *arguments: str, until: str, **variables: str
+) -> Iterator[tuple[subprocess.Popen[str], str, int]]:
+    """A server for a season folder until the end of the block, on a port of its own.
+
+    With all that it has printed up to words that match `until`: what is read after that stands elsewhere.
+    """
     process = subprocess.Popen(
-        [*COMMAND, "serve", "--feed", season.name, "--port", "0", *arguments],
+        [*COMMAND, "serve", season.name, "--port", "0", *arguments],
         cwd=season.parent,
-        env=environment(),
+        env=environment(**variables),
         stdin=subprocess.DEVNULL,
         stdout=subprocess.PIPE,
         stderr=subprocess.PIPE,
@@ -77,11 +82,11 @@ def served(season: Path, *arguments: str) -> Iterator[Served]:
     try:
         assert process.stdout
         said = ""
-        while not said.endswith("Good to know\n") and (line := process.stdout.readline()):
+        while not re.search(until, said) and (line := process.stdout.readline()):
             said += line
-        port = re.search(r"^  http://[^/]+:(\d+)/", said, re.MULTILINE)
+        port = re.search(r"^  http://\S+?:(\d+)/", said, re.MULTILINE)
         assert port, process.communicate(timeout=PATIENCE_S)[1]
-        yield Served(process, season, int(port[1]), said)
+        yield process, said, int(port[1])
     finally:
         if process.poll() is None:
             process.kill()
@@ -89,3 +94,10 @@ def served(season: Path, *arguments: str) -> Iterator[Served]:
         for stream in (process.stdout, process.stderr):
             if stream:
                 stream.close()
+
+
+@contextmanager
+def served(season: Path, *arguments: str) -> Iterator[Served]:
+    """A server of the calendars of a season folder."""
+    with started(season, "--feed", *arguments, until=r"  http://[^/]+:\d+/.*\n") as (process, said, port):
+        yield Served(process, season, port, said.partition("\n")[0] + "\n")

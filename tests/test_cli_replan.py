@@ -2,39 +2,23 @@
 
 from __future__ import annotations
 
-from functools import cache
 from pathlib import Path
-from tempfile import TemporaryDirectory
 
 import pytest
 
 from scheduler.document import from_json
 from tests.command import Ended, budswell, inside, is_one_block, listing
-from tests.february import TODAY, begun, entries, newest, planned
+from tests.february import TODAY, TOO_LATE, begun, entries, lost, newest, planned
 
-LATE = ("--today", "2027-04-24")
-"""The day on which the shiitake bags are lost: too late to make them again."""
+LATE = ("--today", TOO_LATE)
 ENDED = ("--today", "2027-06-10")
 """A day by which everything is planted."""
-
-
-@cache
-def _lost_late() -> dict[str, bytes]:
-    with TemporaryDirectory() as folder:
-        season = planned(Path(folder))
-        for words in (["done", "all"], ["lost", "SHI-Sa"]):
-            assert inside("record", season, *words, *LATE, cwd=season).code == 0
-        return listing(season)
 
 
 @pytest.fixture
 def lost_late(tmp_path: Path) -> Path:
     """The season in April, with all bags of shiitake spawn lost."""
-    season = tmp_path / "backyard"
-    season.mkdir()
-    for name, data in _lost_late().items():
-        (season / name).write_bytes(data)
-    return season
+    return lost(tmp_path)
 
 
 def replan(*options: str, cwd: Path) -> Ended:

@@ -9,7 +9,7 @@ from collections import Counter
 from pathlib import Path
 
 from scheduler.trade.catalogue import load
-from tests import calendar_story
+from tests import calendar_story, page_pictures
 
 README = Path(__file__).parents[1] / "README.md"
 
@@ -61,6 +61,18 @@ def test_the_figures_of_the_catalogue_are_counted_as_they_are() -> None:
     assert sentence in " ".join(README.read_text(encoding="utf-8").split()), (
         f"the README should say: {sentence}"
     )
+
+
+def test_the_pictures_of_the_page_are_there() -> None:
+    """Each that is shown is drawn by the command for it, and described for whoever cannot see it."""
+    shown = dict(re.findall(r"!\[([^]]*)\]\(([^)]+)\)", README.read_text(encoding="utf-8")))
+    drawn = set(
+        re.findall(r'folder / "(\w+\.png)"', Path(page_pictures.__file__).read_text(encoding="utf-8"))
+    )
+    assert {Path(path).name for path in shown.values()} == drawn
+    for said, path in shown.items():
+        assert len(said) > 30
+        assert (README.parent / path).read_bytes().startswith(b"\x89PNG")
 
 
 def test_the_table_of_a_calendar_file_is_what_a_replan_does() -> None:

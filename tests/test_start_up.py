@@ -40,6 +40,8 @@ UNDER_WAY = [
     ["show", "backyard", "--batch", "SHI-G1a", *TODAY],
     ["show", "backyard", "--changes", *TODAY],
     ["show", "backyard", "--json"],
+    ["show", "backyard", "--svg", "season.svg", *TODAY],
+    ["sheets", "backyard", "-o", "sheets.html", "--labels", "--bench", "--yard", "--poster", *TODAY],
     ["record", "backyard", "weighed", "oak", "31", "lb", *TODAY],
     ["moisture", "backyard", *TODAY],
     ["moisture", "backyard", "--json"],
@@ -117,7 +119,12 @@ def test_an_outlook_of_a_kept_plan_needs_no_solver(tmp_path: Path) -> None:
     assert modules.isdisjoint({"ortools", "pandas", "scipy", "matplotlib"})
 
 
-def test_calendars_are_served_without_the_solver(tmp_path: Path) -> None:
+@pytest.mark.parametrize(
+    ("options", "paths"),
+    [(["--feed"], ["/feed/KEY/events.ics"]), ([], ["/", "/season", "/book", "/feed/KEY/events.ics"])],
+    ids=["calendars", "page"],
+)
+def test_a_season_is_served_without_the_solver(options: list[str], paths: list[str], tmp_path: Path) -> None:
     """A server may run for a season: it holds no solver and no arrays, also after it has answered."""
     season = planned(tmp_path)
     code = f"""
@@ -128,7 +135,9 @@ def ask():
     key = open("backyard/season.feed").read().strip()
     for attempt in range(3000):
         try:
-            answer = urllib.request.urlopen(f"http://127.0.0.1:{{PORT}}/feed/{{key}}/events.ics").read()
+            for path in {paths}:
+                where = f"http://127.0.0.1:{{PORT}}{{path.replace('KEY', key)}}"
+                assert urllib.request.urlopen(where).read()
             break
         except OSError:
             time.sleep(0.01)
@@ -136,7 +145,7 @@ def ask():
 PORT = socket.create_server(("127.0.0.1", 0)).getsockname()[1]
 threading.Thread(target=ask).start()
 import sys
-sys.argv = ["budswell", "serve", "--feed", "backyard", "--port", str(PORT)]
+sys.argv = ["budswell", "serve", *{options}, "backyard", "--port", str(PORT)]
 {RUNNER.replace('sys.argv = ["budswell", *sys.argv[1:]]', "")}"""
     ended = subprocess.run(
         [sys.executable, "-c", code], cwd=tmp_path, capture_output=True, text=True, check=False

@@ -97,10 +97,14 @@ def test_the_data_travel_inside_the_package(name: str, wheel: Path) -> None:
 
 
 def test_the_wheel_holds_the_package_and_its_data_only(wheel: Path) -> None:
-    """Every module is in the wheel; no test, no compiled file, no book and nothing outside of the package."""
+    """Every module and template is in the wheel; no test, no compiled file, no book and nothing outside of the package."""
     files = listed(wheel)
-    modules = {path.relative_to(ROOT).as_posix() for path in (ROOT / "scheduler").rglob("*.py")}
+    kinds = (".py", ".html", ".css", ".svg")
+    modules = {
+        path.relative_to(ROOT).as_posix() for path in (ROOT / "scheduler").rglob("*") if path.suffix in kinds
+    }
     assert modules <= files
+    assert "scheduler/present/html/templates/today.html" in modules
     assert {file.partition("/")[0] for file in files} == {
         "scheduler",
         f"{wheel.name.split('-py')[0]}.dist-info",

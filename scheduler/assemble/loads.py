@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from scheduler.assemble.frame import Frame
 from scheduler.plan import Load, LoadShare
 from scheduler.problem import bench
-from scheduler.problem.rooms import load_minutes
+from scheduler.problem.rooms import cooker_name, hold_minutes, load_minutes
 
 LOST = "/lost"
 """Follows the batch id of units that a load only kills."""
@@ -33,6 +33,8 @@ class _Waiting:
 def fillings(frame: Frame) -> list[Filling]:
     """All loads in order of days, each filled as far as it goes before the next is begun."""
     minutes = load_minutes_of(frame)
+    held = hold_minutes(frame.season, frame.catalogue, frame.sizing)
+    gauges = {cooker_name(at, own): own.gauge_psi for at, own in enumerate(frame.season.lab.cookers)}
     cookers = {cooker.name: cooker for cooker in frame.problem.cookers}
     cooked = [(b.id, bench.cook(b), b.started) for b in frame.batches.values() if bench.is_to_cook(b)]
     cooked += [
@@ -60,6 +62,8 @@ def fillings(frame: Frame) -> list[Filling]:
                 minutes=hands,
                 attended_minutes=attended,
                 holds=tuple(holds),
+                hold_minutes=held[name, time_class],
+                gauge_psi=gauges[name],
             )
             found.append(Filling(load, _task_id(load, found)))
     return found

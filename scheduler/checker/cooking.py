@@ -119,6 +119,13 @@ def cook_tasks(case: Case) -> Iterator[str]:
             yield f"{batch.id}: no pasteurise task on {batch.cook_on}"
 
 
+def held_hot(case: Case) -> Iterator[str]:
+    """A load is held at heat for some time, and not for longer than it takes as a whole."""
+    for load in case.plan.loads:
+        if not 0 < load.hold_minutes < load.attended_minutes:
+            yield f"{load.on}, {load.cooker}: {load.hold_minutes} of {load.attended_minutes} minutes at heat"
+
+
 CHECKS: Mapping[str, Check] = {
     "cook-first": cook_first,
     "loads-a-day": loads_a_day,
@@ -126,5 +133,6 @@ CHECKS: Mapping[str, Check] = {
     "cooked-whole": cooked,
     "same-loads": load_days,
     "cook-tasks": cook_tasks,
+    "held-hot": held_hot,
     "tub-dry": tub_dry,
 }

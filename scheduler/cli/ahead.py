@@ -9,6 +9,7 @@ from typing import Annotated
 import typer
 
 from scheduler.chances import USUAL_SEASONS, USUAL_SEED
+from scheduler.cli import drawing
 from scheduler.cli.parts import (
     SeasonPath,
     Today,
@@ -51,25 +52,23 @@ def outlook(
 
     played = whole(seasons, "--seasons", FEWEST, MOST, SEASONS)
     dice = whole(seed, "--seed", 0, LAST_SEED, SEED)
-    pictures = [(path, kind) for path, kind in ((svg, "svg"), (png, "png")) if path is not None]
-    if pictures:
-        from scheduler.book.store import book_path
-        from scheduler.present.files import require_place, write_atomically
-        from scheduler.present.picture import draw, require_library
-        from scheduler.season.place import season_file
+    if svg or png:
+        from scheduler.present.picture import require_library
 
-        require_library(f"--{pictures[0][1]}")
-        own = season_file(season)
-        for path, kind in pictures:  # before a plan that may take its time
-            require_place(path, keep=(own, book_path(own)), suffix=f".{kind}")
+        require_library("--svg" if svg else "--png")
+    pictures = drawing.places(season, svg, png)  # before a plan that may take its time
     from scheduler.service import outlook as ahead
 
     asked = ahead.Asked(played, dice)
     with progress(console(sys.stderr)) as watch:
         found = ahead.outlook(season, clock(season), day(today), asked, kept_at=now(), watch=watch)
-    drawn = [(path, draw(found, kind)) for path, kind in pictures]
-    for path, data in drawn:
-        write_atomically(path, data)
+    if pictures:
+        from scheduler.present.files import write_atomically
+        from scheduler.present.picture import draw
+
+        drawn = [(path, draw(found, kind)) for path, kind in pictures]
+        for path, data in drawn:
+            write_atomically(path, data)
     if as_json:
         print_json(found)
     else:

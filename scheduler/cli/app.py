@@ -7,7 +7,7 @@ from typing import Annotated
 
 import typer
 
-from scheduler.cli import ahead, beginning, buying, calendars, many, planned, serving, under_way, yard
+from scheduler.cli import ahead, beginning, buying, calendars, many, paper, planned, serving, under_way, yard
 
 app = typer.Typer(
     name="budswell",
@@ -49,6 +49,7 @@ COMMANDS: tuple[Callable[..., None], ...] = (
     ahead.outlook,
     ahead.rehearse,
     buying.shopping,
+    paper.sheets,
     under_way.record,
     under_way.replan,
     under_way.today,

@@ -10,6 +10,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
+from scheduler.cli import drawing
 from scheduler.cli.parts import SeasonPath, Today, clock, console, day, now, print_json
 from scheduler.errors import Fault, UsageError
 
@@ -151,16 +152,29 @@ def show(
     ] = False,
     changes: Annotated[bool, typer.Option("--changes", help="What the last replan changed.")] = False,
     as_json: Annotated[bool, typer.Option("--json", help="Print the kept plan as JSON.")] = False,
+    svg: Annotated[
+        Path | None, typer.Option("--svg", metavar="FILE", help="Draw the timeline into an SVG file.")
+    ] = None,
+    png: Annotated[
+        Path | None, typer.Option("--png", metavar="FILE", help="Draw the timeline into a PNG file.")
+    ] = None,
     today: Today = None,
 ) -> None:
-    """Show where a season stands: its batches, its plantings, its next tasks."""
+    """Show where a season stands: its batches, its plantings, its next tasks; or draw its timeline."""
     from scheduler.service import reports
     from scheduler.service.under_way import under_way
 
     if words and not order:
         allowed = "nothing after the season, or a planting or a day with --running-order"
         raise UsageError(Fault("budswell show", f'"{" ".join(words)}"', allowed))
+    if png:
+        from scheduler.present.raster import require_library
+
+        require_library("--png")
+    pictures = drawing.places(season, svg, png)
     state = under_way(season, clock(season).today, day(today))
+    if pictures:
+        drawing.timeline(state, pictures)
     if as_json:
         print_json(state.plan)
     elif order:
@@ -178,6 +192,9 @@ def show(
         from scheduler.present.replanned import show_changes
 
         show_changes(state.plan, reports.before(state), console(sys.stdout))
+    elif pictures:
+        for path, _ in pictures:
+            typer.echo(f"{path}: the timeline of plan {state.plan.plan_no}.")
     else:
         from scheduler.present.overview import show_overview
 

@@ -53,11 +53,15 @@ def minded_once(tasks: Sequence[Task]) -> list[str]:
 
 def by_kind(tasks: Iterable[Task], width: int, indent: int) -> Lines:
     """What to mind at many tasks, one row for each kind of work."""
+    return table((Column("mind at"), Column(soft=True)), kind_rows(tasks), width, indent)
+
+
+def kind_rows(tasks: Iterable[Task]) -> list[tuple[str, str]]:
+    """Each kind of work that can hurt, with what to mind there in short."""
     kinds: dict[str, list[str]] = defaultdict(list)
     for task in tasks:
         kinds[task.kind] += task.cautions
-    rows = [(kind.replace("-", " "), in_words(cautions)) for kind, cautions in kinds.items() if cautions]
-    return table((Column("mind at"), Column(soft=True)), rows, width, indent)
+    return [(kind.replace("-", " "), in_words(cautions)) for kind, cautions in kinds.items() if cautions]
 
 
 def cautions(plan: Plan, width: int) -> Lines:
@@ -67,15 +71,20 @@ def cautions(plan: Plan, width: int) -> Lines:
 
 def cautions_of(tasks: Iterable[Task], words: Dates, width: int) -> Lines:
     """Every caution of some tasks once, with those it belongs to."""
+    lines: Lines = []
+    for caution, careful in in_full(tasks, words):
+        lines += paragraph(caution, width, mark="- ")
+        lines += paragraph(careful, width, mark="at: ", indent=4)
+    return lines
+
+
+def in_full(tasks: Iterable[Task], words: Dates) -> list[tuple[str, str]]:
+    """Every caution of some tasks, word for word, and the tasks it belongs to."""
     belonging: dict[str, list[Task]] = defaultdict(list)
     for task in tasks:
         for caution in task.cautions:
             belonging[caution].append(task)
-    lines: Lines = []
-    for caution, careful in belonging.items():
-        lines += paragraph(caution, width, mark="- ")
-        lines += paragraph(_named(careful, words), width, mark="at: ", indent=4)
-    return lines
+    return [(caution, _named(careful, words)) for caution, careful in belonging.items()]
 
 
 def _named(tasks: list[Task], words: Dates) -> str:

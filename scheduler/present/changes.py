@@ -38,7 +38,7 @@ def changes(plan: Plan, width: int, before: Plan | None = None) -> Lines:
         if some:
             first, second = HEADS[kind]
             columns = (Column(first), Column(second), Column("work", soft=True))
-            lines += ["", *table(columns, _rows(some, tasks, words), width, indent=2 * INDENT)]
+            lines += ["", *table(columns, change_rows(some, tasks, words), width, indent=2 * INDENT)]
     ahead = [tasks[c.task] for c in plan.changes if c.kind in AHEAD and c.task in tasks]
     risks = by_kind(ahead, width, indent=2 * INDENT)
     return [*lines, "", *risks] if risks else lines
@@ -50,7 +50,7 @@ def counts(plan: Plan) -> str:
     return ", ".join(f"{found[kind]} {kind}" for kind in ("kept", *KINDS) if found[kind])
 
 
-def _rows(
+def change_rows(
     some: Iterable[Change], tasks: Mapping[str, Task], words: Dates
 ) -> list[str | tuple[str, str, str]]:
     """Changes under the reason that they share, in order of their days."""

@@ -110,7 +110,17 @@ def entry_table(
     units: measures.Units = "metric",
 ) -> Lines:
     """Entries with number, day, words and marks; empty where there are none."""
-    rows = [
+    return table(COLUMNS, entry_rows(recorded, gone, titles, units), width)
+
+
+def entry_rows(
+    recorded: Iterable[Recorded],
+    gone: Mapping[int, int],
+    titles: Mapping[str, str] | None = None,
+    units: measures.Units = "metric",
+) -> list[tuple[str, ...]]:
+    """A row for each entry in the order of the book."""
+    return [
         (
             str(one.entry_no),
             full(one.entry.on),
@@ -119,7 +129,6 @@ def entry_table(
         )
         for one in sorted(recorded, key=lambda one: one.entry_no)
     ]
-    return table(COLUMNS, rows, width)
 
 
 def _marks(one: Recorded, gone: Mapping[int, int]) -> str:

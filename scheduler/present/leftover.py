@@ -20,6 +20,7 @@ BECAUSE = {
     "window": "the window ends",
     "opened": "it is open",
 }
+TOO_LITTLE = "too little for any piece that is planted"
 A_TRIFLE_G = 50.0
 """Less than a handful is swept up and not planted."""
 
@@ -42,12 +43,15 @@ def left(rows: Iterable[Leftover], words: Dates, units: Units, width: int) -> Li
     """What is really left of spawn whose plantings are done."""
     lines: Lines = []
     for one in rows:
-        amount, since = measures.mass(one.grams, units), words.day(one.since)
-        lines += paragraph(
-            f"{_of(one)}: about {amount} of {', '.join(one.batches)} since {since}, by the entries", width
-        )
+        lines += paragraph(there(one, words, units), width)
         lines += _ways(one, words, units, width)
     return lines
+
+
+def there(one: Leftover, words: Dates, units: Units) -> str:
+    """What is really left, in a sentence."""
+    amount, since = measures.mass(one.grams, units), words.day(one.since)
+    return f"{_of(one)}: about {amount} of {', '.join(one.batches)} since {since}, by the entries"
 
 
 def _of(one: Leftover) -> str:
@@ -56,7 +60,14 @@ def _of(one: Leftover) -> str:
 
 def _ways(one: Leftover, words: Dates, units: Units, width: int) -> Lines:
     if not one.would_plant:
-        return paragraph("too little for any piece that is planted", width, indent=4)
+        return paragraph(TOO_LITTLE, width, indent=4)
+    return table((Column(), Column(soft=True)), ways(one, words, units), width, indent=4)
+
+
+def ways(one: Leftover, words: Dates, units: Units) -> list[tuple[str, str]]:
+    """What it would still plant, by when, and how long it is of use; empty where it is too little."""
+    if not one.would_plant:
+        return []
     suited = [way for way in one.would_plant if way.own or not way.mind]
     others = [way for way in one.would_plant if way not in suited]
     closed = f"{counted(one.closed, 'unit')} of it, good until {words.day(one.keeps_until)}"
@@ -68,7 +79,7 @@ def _ways(one: Leftover, words: Dates, units: Units, width: int) -> Lines:
         ("closed", closed if one.closed else ""),
         ("opened", f"on {words.day(one.since)}, used by {words.day(one.opened_until)}"),
     )
-    return table((Column(), Column(soft=True)), [fact for fact in facts if fact[1]], width, indent=4)
+    return [fact for fact in facts if fact[1]]
 
 
 def _either(ways: Iterable[WouldPlant], units: Units) -> str:

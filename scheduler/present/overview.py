@@ -80,7 +80,14 @@ def show_overview(
 
 
 def _plantings(plan: Plan, progress: Progress, words: Dates, pieces: Mapping[str, int], width: int) -> Lines:
-    rows = [
+    return table(PLANTING_COLUMNS, planting_rows(plan, progress, words, pieces), width)
+
+
+def planting_rows(
+    plan: Plan, progress: Progress, words: Dates, pieces: Mapping[str, int]
+) -> list[tuple[str, ...]]:
+    """The state of every planting, its days and its chance."""
+    return [
         (
             f"{one.name}\n{one.size}, {one.species}",
             "\n".join(_planting_state(one, plan, progress, words, pieces.get(one.name))),
@@ -89,7 +96,6 @@ def _plantings(plan: Plan, progress: Progress, words: Dates, pieces: Mapping[str
         )
         for one in plan.plantings
     ]
-    return table(PLANTING_COLUMNS, rows, width)
 
 
 def _planting_state(
@@ -130,6 +136,15 @@ def _amount(planting: PlantingPlan) -> tuple[float, str]:
 
 def _batches(plan: Plan, progress: Progress, words: Dates, left: tuple[Task, ...], width: int) -> Lines:
     """Every batch under its strain line; those that the plan no longer holds are told last."""
+    lines = table(BATCH_COLUMNS, batch_rows(plan, progress, words, left), width, indent=2 * INDENT)
+    over = no_longer(plan, progress, words)
+    return [*lines, *paragraph(f"no longer in the plan: {over}", width)] if over else lines
+
+
+def batch_rows(
+    plan: Plan, progress: Progress, words: Dates, left: Sequence[Task]
+) -> list[str | tuple[str, ...]]:
+    """A row for each batch, below one that names its strain; `left` is the work that is open."""
     used_up = spent(plan, progress)
     following: dict[str, Task] = {}
     for task in sorted(left, key=lambda task: task.on):
@@ -139,13 +154,14 @@ def _batches(plan: Plan, progress: Progress, words: Dates, left: tuple[Task, ...
     for kind, same in groupby(plan.batches, lambda batch: f"{batch.species} ({batch.strain})"):
         rows.append(kind)
         rows += [_batch_row(b, progress.batch(b.id), following.get(b.id), words, used_up) for b in same]
+    return rows
+
+
+def no_longer(plan: Plan, progress: Progress, words: Dates) -> str:
+    """Batches of which something is recorded, and that the plan does not hold any more."""
     known = {batch.id for batch in plan.batches}
     over = [(name, one) for name, one in progress.batches.items() if name not in known]
-    lines = table(BATCH_COLUMNS, rows, width, indent=2 * INDENT)
-    if over:
-        told = "; ".join(f"{name}{_end(one, words)}" for name, one in over)
-        lines += paragraph(f"no longer in the plan: {told}", width)
-    return lines
+    return "; ".join(f"{name}{_end(one, words)}" for name, one in over)
 
 
 def _about(task: Task) -> tuple[str, ...]:

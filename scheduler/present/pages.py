@@ -50,7 +50,7 @@ def page_of(
     week = [task for task in ahead if task.on <= day + WEEK]
     later = sorted((task for task in ahead if task.on > day + WEEK), key=lambda task: task.on)
     orders = [o for o in plan.orders if o.order_by <= day + WEEK and o.needed_on >= day]
-    orders = [order for order in orders if not _placed(order, plan, progress)]
+    orders = [order for order in orders if not placed(order, plan, progress)]
     return Today(
         season=plan.season.name,
         plan_no=plan.plan_no,
@@ -66,7 +66,7 @@ def page_of(
     )
 
 
-def _placed(order: Order, plan: Plan, progress: Progress) -> bool:
+def placed(order: Order, plan: Plan, progress: Progress) -> bool:
     """Whether an order is placed: what was due by then, or the next of its kind where that is news."""
     days = [on for on in (progress.bought.get(order.item), progress.received.get(order.item)) if on]
     if not days:

@@ -2,13 +2,13 @@
 
 from __future__ import annotations
 
-import importlib.util
 from collections.abc import Iterator
 from datetime import date, timedelta
 from io import BytesIO
 
 from scheduler.chances import LEVELS, SeasonOutlook
 from scheduler.errors import Fault, UsageError
+from scheduler.present.extras import require
 from scheduler.workdays import MONTHS
 
 SIZE_IN = (8.0, 4.5)
@@ -21,15 +21,7 @@ NAMELESS = {"svg": {"Date": None}, "png": {"Software": None}}
 
 def require_library(option: str) -> None:
     """Raises UsageError where pictures cannot be drawn."""
-    if importlib.util.find_spec("matplotlib") is None:
-        raise UsageError(
-            Fault(
-                option,
-                "pictures are drawn with matplotlib, which is not installed",
-                "an installation with the extra `pictures`",
-                f"pip install 'budswell[pictures]'; or leave {option} out",
-            )
-        )
+    require(option, "pictures are drawn", "pictures", "matplotlib")
 
 
 def draw(found: SeasonOutlook, kind: str) -> bytes:

@@ -57,24 +57,26 @@ def refusal(plan: Plan, width: int, take: str = "") -> Lines:
 
 
 def _conflict(plan: Plan, width: int) -> Lines:
-    lines = [line for told in why(plan) for line in paragraph(told, width, mark="- ")]
+    lines = [line for said in clashes(plan) for line in paragraph(said, width, mark="- ")]
     return [*lines, *paragraph(CONFIRMED if plan.confirmed else NOT_CONFIRMED, width)]
 
 
-def why(plan: Plan) -> list[str]:
-    """What cannot all hold, a sentence for each statement with its place in the season file."""
+def clashes(plan: Plan) -> list[str]:
+    """The statements that cannot all hold, and what nature adds to them."""
+    said = []
     own = list(filter(_in_file, plan.conflict))
     windows = [statement for statement in own if WINDOW.match(statement.rule)]
-    told = []
     for statement in own:
         if statement not in windows or len(windows) <= MOST_WINDOWS:
             where = statement.key if statement.key.startswith("[") else f"[{statement.key}]"
-            told.append(f"{statement.statement} {where}")
+            said.append(f"{statement.statement} {where}")
     if len(windows) > MOST_WINDOWS:
         names = "; ".join(WINDOW.sub("", statement.rule, count=1) for statement in windows)
-        told.append(f"{len(windows)} plantings keep to their windows: {names}")
+        said.append(f"{len(windows)} plantings keep to their windows: {names}")
     nature = _by_nature([statement for statement in plan.conflict if not _in_file(statement)])
-    return [*told, f"By nature: {nature}."] if nature else told
+    if nature:
+        said.append(f"By nature: {nature}.")
+    return said
 
 
 def _in_file(statement: Statement) -> bool:
@@ -97,13 +99,14 @@ def _remedies(plan: Plan, width: int) -> Lines:
     lines: Lines = []
     for number, remedy in enumerate(plan.remedies, start=1):
         lines += paragraph(remedy.text, width, mark=f"{number}. ")
-        lines += paragraph(_terms(remedy), width, indent=5)
+        lines += paragraph(terms(remedy), width, indent=5)
         if remedy.changes:
-            lines += paragraph(f"in season.toml: {_rewrites(remedy.changes)}", width, indent=5)
+            lines += paragraph(f"in season.toml: {rewrites(remedy.changes)}", width, indent=5)
     return lines
 
 
-def _rewrites(changes: Sequence[Rewrite]) -> str:
+def rewrites(changes: Sequence[Rewrite]) -> str:
+    """What a remedy changes in the season file."""
     counted = Counter(_rewrite(change) for change in changes)
     return "; ".join(text if count == 1 else f"{count} times {text}" for text, count in counted.items())
 
@@ -117,13 +120,14 @@ def _rewrite(change: Rewrite) -> str:
     return f"{change.key} = {change.now}" + (f" (now {change.was})" if change.was else "")
 
 
-def _terms(remedy: Remedy) -> str:
-    terms = [
+def terms(remedy: Remedy) -> str:
+    """How much a remedy is, what it costs, and what it touches."""
+    parts = [
         f"how much: {remedy.amount}" if remedy.amount else "",
         f"cost: {remedy.cost}" if remedy.cost else "",
         f"touches: {' and '.join(remedy.plantings)}" if remedy.plantings else "",
     ]
-    return "; ".join(filter(None, terms))
+    return "; ".join(filter(None, parts))
 
 
 def _next_step(plan: Plan, width: int) -> Lines:

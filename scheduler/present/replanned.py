@@ -126,6 +126,11 @@ def show_changes(plan: Plan, before: Plan | None, console: Console) -> None:
 
 def chances(plan: Plan, before: Plan | None, words: Dates, width: int) -> Lines:
     """The chance and the days of each planting, before and after."""
+    return table(CHANCE_COLUMNS, chance_rows(plan, before, words), width)
+
+
+def chance_rows(plan: Plan, before: Plan | None, words: Dates) -> list[tuple[str, ...]]:
+    """A row for each planting of either plan, and one for all of them."""
     old = {planting.name: planting for planting in (before.plantings if before else ())}
     rows = [_chance_row(planting, old.pop(planting.name, None), words) for planting in plan.plantings]
     rows += [
@@ -134,7 +139,7 @@ def chances(plan: Plan, before: Plan | None, words: Dates, width: int) -> Lines:
     if len(rows) > 1 and plan.outlook is not None:
         was = measures.chance(before.outlook.all) if before and before.outlook else ""
         rows.append(("all of them", was, measures.chance(plan.outlook.all), "", ""))
-    return table(CHANCE_COLUMNS, rows, width)
+    return rows
 
 
 def _chance_row(planting: PlantingPlan, old: PlantingPlan | None, words: Dates) -> tuple[str, ...]:

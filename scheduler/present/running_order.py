@@ -58,7 +58,7 @@ def _page(plan: Plan, day: PlantingDay, words: Dates, width: int) -> Lines:
     lines += section("Bring", _list(supplies_of(plan, tasks), width), width)
     lines += section("At hand", _list(tools_of(tasks), width), width)
     lines += section("Mind", _list(cautions_of(tasks), width), width)
-    for planting in _rain(plan, day):
+    for planting in plantings_of(plan, day):
         rain = planting.fallback_on
         title = f"Rain day for {planting.name}: {words.day(rain) if rain else 'none'}"
         lines += section(title, _list(rain_day(plan, planting, words), width), width)
@@ -123,10 +123,10 @@ def _are(count: int, tool: str) -> str:
 
 
 def _stations(work: PlantingWork, width: int) -> Lines:
-    return table(STATION_COLUMNS, list(_rows(work)), width)
+    return table(STATION_COLUMNS, list(rows(work)), width)
 
 
-def _rows(work: PlantingWork) -> Iterator[tuple[str, ...]]:
+def rows(work: PlantingWork) -> Iterator[tuple[str, ...]]:
     """The stations in their order, and what has to be begun before one at its own time."""
     rows: list[tuple[int, tuple[str, ...]]] = []
     seen: set[int] = set()
@@ -212,7 +212,7 @@ def cautions_of(tasks: Iterable[Task]) -> list[str]:
     return list(dict.fromkeys(caution for task in tasks for caution in task.cautions))
 
 
-def _rain(plan: Plan, day: PlantingDay) -> list[PlantingPlan]:
+def plantings_of(plan: Plan, day: PlantingDay) -> list[PlantingPlan]:
     names = {work.planting for work in day.works}
     return [planting for planting in plan.plantings if planting.name in names]
 

@@ -20,6 +20,25 @@ ABROAD = (
 )
 
 
+OPEN = (
+    "It asks for the passphrase. But it is plain http: whoever shares the network can read what is sent, the "
+    "passphrase and the whole page too. Use it on a network you trust, or put a web server with https "
+    "before it."
+)
+ALONE = "Only programs on this machine reach it. --lan opens it to your network, with a passphrase."
+SHARED = "Everybody who works on this machine can open it."
+
+
+def show_page(plan: Plan, base: str, is_open: bool, console: Console) -> None:
+    """Print where the page is, and who can open it."""
+    width = console.width
+    write([*fold(f"The page of {plan.season.name}, plan {plan.plan_no}, until Ctrl-C", width)], console)
+    console.out(f"  {base}/", highlight=False)
+    said = [OPEN] if is_open else [ALONE, SHARED]
+    lines = [line for words in said for line in paragraph(words, width)]
+    write(section("Good to know", lines, width), console)
+
+
 def show_served(
     plan: Plan,
     names: Sequence[str],

@@ -23,6 +23,8 @@ COLUMNS = (
     Column("needed on"),
     Column("for", soft=True),
 )
+LATE = "LATE: the day has passed; buy over the counter or ask for a faster delivery."
+ENOUGH = "enough is left over"
 ANYWHERE = "whoever has it"
 """The list of what no kind of shop is known for."""
 
@@ -40,7 +42,7 @@ def to_buy(order: Order, units: Units) -> str:
     if order.packs:
         return " + ".join(f"{pack.count} x {pack.name}" for pack in order.packs)
     if order.left_over >= order.quantity > 0:
-        return "enough is left over"
+        return ENOUGH
     return measures.quantity(order.quantity, order.unit, units)
 
 
@@ -49,7 +51,7 @@ def shopping(plan: Plan, width: int) -> Lines:
     words, units = dates_of(plan), plan.season.units
     rows: list[Sequence[str] | str] = []
     for supplier, orders in by_supplier(plan.orders).items():
-        rows += [supplier.capitalize(), *(_row(order, words, units) for order in orders)]
+        rows += [supplier.capitalize(), *(order_row(order, words, units) for order in orders)]
     if not rows:
         return paragraph("Nothing has to be bought.", width)
     return [*table(COLUMNS, rows, width, indent=4), *_explained(plan.orders, width)]
@@ -59,7 +61,7 @@ def order_table(orders: Iterable[Order], words: Dates, units: Units, width: int)
     """Orders of all shops by their last days; empty where there are none."""
     orders = sorted(orders, key=lambda order: order.order_by)
     return [
-        *table(COLUMNS, [_row(order, words, units) for order in orders], width),
+        *table(COLUMNS, [order_row(order, words, units) for order in orders], width),
         *_explained(orders, width),
     ]
 
@@ -88,7 +90,8 @@ def shopping_data(plan: Plan) -> dict[str, Any]:
     }
 
 
-def _row(order: Order, words: Dates, units: Units) -> tuple[str, ...]:
+def order_row(order: Order, words: Dates, units: Units) -> tuple[str, ...]:
+    """An order in the columns of the lists."""
     buy, need = to_buy(order, units), measures.quantity(order.quantity, order.unit, units)
     return (
         words.day(order.order_by) + "\nLATE" * order.late,
@@ -101,8 +104,4 @@ def _row(order: Order, words: Dates, units: Units) -> tuple[str, ...]:
 
 
 def _explained(orders: Iterable[Order], width: int) -> Lines:
-    if any(order.late for order in orders):
-        return paragraph(
-            "LATE: the day has passed; buy over the counter or ask for a faster delivery.", width
-        )
-    return []
+    return paragraph(LATE, width) if any(order.late for order in orders) else []

@@ -11,7 +11,7 @@ from rich.console import Console
 from rich.text import Text
 
 from scheduler.measures import counted
-from scheduler.plan import Batch, Plan
+from scheduler.plan import Batch, Plan, Task
 from scheduler.present.cautions import minded_once
 from scheduler.present.dates import Dates, dates_of
 from scheduler.present.entries import entry_table
@@ -32,7 +32,7 @@ _NAMES = re.compile(r"[:+]")
 
 
 @dataclass(frozen=True)
-class _Told:
+class Told:
     """What a story is told from."""
 
     batch: Batch
@@ -61,29 +61,28 @@ def show_story(
     The batch may be one of an older plan; `recorded` may be the whole book.
     """
     recorded = list(recorded)
-    told = _Told(
-        batch,
-        plan,
-        progress.batch(batch.id),
-        day or plan.season.today,
-        spent(plan, progress),
-        children_of(plan),
-    )
+    told = told_of(batch, plan, progress, day or plan.season.today)
     width = console.width
     titles = {task.id: task.title for task in plan.tasks}
     about = entries_about(batch.id, recorded)
     entries = entry_table(about, taken_back(recorded), width, titles, plan.season.units)
-    lines: Lines = [Text(line, style="bold") for line in fold(_headline(told), width)]
+    family_lines = [line for text in family(told) for line in paragraph(text, width)]
+    lines: Lines = [Text(line, style="bold") for line in fold(headline(told), width)]
     for title, body in (
-        ("", _summary(told, width)),
-        ("Days", _days(told, width)),
-        ("Units", _units(told, width)),
-        ("Family", _family(told, width)),
+        ("", table((Column(), Column(soft=True)), facts(told), width)),
+        ("Days", table(DAY_COLUMNS, days(told), width)),
+        ("Units", table(UNIT_COLUMNS, units(told), width)),
+        ("Family", family_lines),
         ("Work left", _work(told, progress, width)),
         ("Entries", entries or paragraph("Nothing is recorded of it yet.", width)),
     ):
         lines += section(title, body, width) if title else body
     write(lines, console)
+
+
+def told_of(batch: Batch, plan: Plan, progress: Progress, day: date) -> Told:
+    """What the story of a batch is told from on a day."""
+    return Told(batch, plan, progress.batch(batch.id), day, spent(plan, progress), children_of(plan))
 
 
 def entries_about(batch: str, recorded: Sequence[Recorded]) -> list[Recorded]:
@@ -98,7 +97,8 @@ def entries_about(batch: str, recorded: Sequence[Recorded]) -> list[Recorded]:
     return [one for one in recorded if one.entry_no in found]
 
 
-def _headline(told: _Told) -> str:
+def headline(told: Told) -> str:
+    """The batch and its state."""
     state = state_of(told.batch, told.happened, told.day, told.spent)
     since = {
         "heat-treated": told.happened.cooked_on,
@@ -110,19 +110,19 @@ def _headline(told: _Told) -> str:
     return f"{told.batch.id}: {state}{f' since {told.words.day(since)}' if since else ''}"
 
 
-def _summary(told: _Told, width: int) -> Lines:
+def facts(told: Told) -> list[tuple[str, str]]:
     """What it is, how many units live, what is kept back, and how late it can be made again."""
     batch, words = told.batch, told.words
     generation = "" if batch.generation is None else f" G{batch.generation}"
-    units = units_of(batch, told.happened)
+    all_units = units_of(batch, told.happened)
     left = living(batch, told.happened, told.spent)
     kept = [unit.id for unit in batch.units[len(batch.units) - batch.keep_back :] if unit.id in left]
     doubt = [unit for unit in left if unit in told.happened.watch]
     since = min(told.happened.watch.values(), default=None)
-    facts = (
+    told_facts = (
         ("is", f"{stage(batch.stage)}{generation}, {batch.container}; {batch.species} ({batch.strain})"),
         ("for", "; ".join(batch.plantings)),
-        ("units", f"{len(left)} of {counted(len(units), 'unit')} living"),
+        ("units", f"{len(left)} of {counted(len(all_units), 'unit')} living"),
         ("in doubt", f"{in_short(doubt)}; look again on {words.day(since + LOOK_AGAIN)}" if since else ""),
         ("kept back", in_short(kept)),
         ("redo by", words.maybe(batch.redo_by, "no redo, should it be lost")),
@@ -132,10 +132,10 @@ def _summary(told: _Told, width: int) -> Lines:
         ),
         ("transfers", "" if batch.transfers is None else f"{batch.transfers} since the master"),
     )
-    return table((Column(), Column(soft=True)), [fact for fact in facts if fact[1]], width)
+    return [fact for fact in told_facts if fact[1]]
 
 
-def _days(told: _Told, width: int) -> Lines:
+def days(told: Told) -> list[tuple[str, str, str]]:
     """Each step with its planned day and the day on which it was really done."""
     batch, happened, words = told.batch, told.happened, told.words
     made = batch.state == "planned"
@@ -151,10 +151,10 @@ def _days(told: _Told, width: int) -> Lines:
         *(("used", day, None) for day in batch.use_on),
     )
     rows = [(what, words.maybe(planned, ""), words.maybe(real, "")) for what, planned, real in steps]
-    return table(DAY_COLUMNS, [row for row in rows if any(row[1:])], width)
+    return [row for row in rows if any(row[1:])]
 
 
-def _units(told: _Told, width: int) -> Lines:
+def units(told: Told) -> list[tuple[str, ...]]:
     """Each unit with its parent, what became of it and what is made from it; alike ones share a row."""
     parents = {unit.id: unit.parent for unit in told.batch.units}
     alike: dict[tuple[str, str, str], list[str]] = {}
@@ -162,11 +162,10 @@ def _units(told: _Told, width: int) -> Lines:
         parent = parents.get(unit) or told.happened.parent or ""
         children = in_short(told.children.get(unit, ()))
         alike.setdefault((parent, _now(told, unit), children), []).append(unit)
-    rows = [(in_short(units), *rest) for rest, units in alike.items()]
-    return table(UNIT_COLUMNS, rows, width)
+    return [(in_short(same), *rest) for rest, same in alike.items()]
 
 
-def _now(told: _Told, unit: str) -> str:
+def _now(told: Told, unit: str) -> str:
     happened, words = told.happened, told.words
     if unit in happened.lost:
         return f"lost {words.day(happened.lost[unit])}"
@@ -178,24 +177,24 @@ def _now(told: _Told, unit: str) -> str:
     return "kept back" if unit in {one.id for one in kept} else ""
 
 
-def _family(told: _Told, width: int) -> Lines:
+def family(told: Told) -> list[str]:
     """The tree of units, one generation a line: where this batch descends from, and what descends from it."""
     parents = {unit.id: unit.parent for batch in told.plan.batches for unit in batch.units}
     parents.update((unit.id, unit.parent) for unit in told.batch.units)
     place = {unit: number for number, unit in enumerate(parents)}
     own = list(units_of(told.batch, told.happened))
     lines: list[str] = []
-    units = own
-    while above := _in_order((parents.get(unit) for unit in units), place):
-        lines.insert(0, f"{in_short(above)} -> {in_short(units)}")
-        units = above
-    units = own
-    while below := _in_order((child for unit in units for child in told.children.get(unit, ())), place):
-        lines.append(f"{in_short(unit for unit in units if unit in told.children)} -> {in_short(below)}")
-        units = below
+    here = own
+    while above := _in_order((parents.get(unit) for unit in here), place):
+        lines.insert(0, f"{in_short(above)} -> {in_short(here)}")
+        here = above
+    here = own
+    while below := _in_order((child for unit in here for child in told.children.get(unit, ())), place):
+        lines.append(f"{in_short(unit for unit in here if unit in told.children)} -> {in_short(below)}")
+        here = below
     if not told.children.keys() & set(own) and told.batch.plantings:
         lines.append(f"{in_short(own)} -> {'; '.join(told.batch.plantings)}")
-    return [line for text in lines for line in paragraph(text, width)]
+    return lines
 
 
 def _in_order(units: Iterable[str | None], place: Mapping[str, int]) -> list[str]:
@@ -203,9 +202,13 @@ def _in_order(units: Iterable[str | None], place: Mapping[str, int]) -> list[str
     return sorted({unit for unit in units if unit}, key=lambda unit: (place.get(unit, -1), unit))
 
 
-def _work(told: _Told, progress: Progress, width: int) -> Lines:
-    """Tasks of this batch that are not done, with what to mind."""
-    words = dates_of(told.plan)
-    left = [task for task in told.plan.tasks if task.batch == told.batch.id and task.id not in progress.done]
+def work_left(told: Told, progress: Progress) -> list[Task]:
+    """Tasks of this batch that are not done."""
+    return [task for task in told.plan.tasks if task.batch == told.batch.id and task.id not in progress.done]
+
+
+def _work(told: Told, progress: Progress, width: int) -> Lines:
+    """The same with what to mind."""
+    words, left = dates_of(told.plan), work_left(told, progress)
     rows = [(words.day(task.on), title) for task, title in zip(left, minded_once(left), strict=True)]
     return table((Column(), Column(soft=True)), rows, width)

@@ -8,16 +8,15 @@ from datetime import date, timedelta
 
 from rich.cells import cell_len
 
-from scheduler.plan import Batch, Plan, PlantingPlan
+from scheduler.plan import Plan
 from scheduler.present.dates import dates_of
 from scheduler.present.layout import GAP, INDENT, Column, Lines, paragraph, table
+from scheduler.present.strokes import PLANTINGS, SPAWN, Stroke, days_shown, of_batch, of_planting
 from scheduler.present.words import short_stage
 from scheduler.workdays import MONTHS
 
-COOK, INOCULATE, GROWS, READY, WAITS, USE = "CI=R-U"
-FELL, SOAK, PLANT, FALLBACK, OPEN = "FSPB."
-BATCH_LEGEND = "Spawn: C cook, I inoculate, = grows, R ready, - waits, U use."
-PLANTING_LEGEND = "Plantings: F fell, S soak, P plant, B fallback day, - wood waits, . window open."
+BATCH_LEGEND = f"Spawn: {', '.join(f'{letter} {word}' for letter, word in SPAWN.items())}."
+PLANTING_LEGEND = f"Plantings: {', '.join(f'{letter} {word}' for letter, word in PLANTINGS.items())}."
 ONE_LETTER = "Where several days share a column, only one of them is shown."
 LABEL, CHART = Column(soft=True), Column(whole=True)
 LABEL_WIDTH = 24
@@ -30,9 +29,6 @@ WEEKS: tuple[tuple[tuple[int, ...], str], ...] = (
 )
 """Column of each weekday within its week, and that in words. The finest that fits the page is used; longer
 seasons put several weeks into one column."""
-
-Stroke = tuple[date, date, str]
-"""A letter from a first to a last day."""
 
 
 @dataclass(frozen=True)
@@ -70,18 +66,19 @@ def scale_for(first: date, last: date, room: int) -> Scale:
 
 def timeline(plan: Plan, width: int) -> Lines:
     """The picture with its months on top and its legend below; empty where nothing has a day."""
-    days = [*_batch_days(plan.batches), *_planting_days(plan.plantings)]
-    if not days:
+    days = days_shown(plan)
+    if days is None:
         return []
+    first, last = days
     labels = [f"{batch.id} {short_stage(batch.stage)}" for batch in plan.batches]
     labels += [planting.name for planting in plan.plantings]
     label_width = min(LABEL_WIDTH, max(map(cell_len, labels)))
-    scale = scale_for(min(days), max(days), width - INDENT - GAP - label_width)
-    charts = [_paint(scale, _batch_strokes(batch)) for batch in plan.batches]
-    charts += [_paint(scale, _planting_strokes(planting)) for planting in plan.plantings]
+    scale = scale_for(first, last, width - INDENT - GAP - label_width)
+    charts = [_paint(scale, of_batch(batch)) for batch in plan.batches]
+    charts += [_paint(scale, of_planting(planting)) for planting in plan.plantings]
     rows = [*_calendar(scale), *zip(labels, charts, strict=True)]
     today = plan.season.today
-    if min(days) <= today <= max(days):
+    if first <= today <= last:
         rows.insert(2, (f"today, {dates_of(plan).day(today)}", _paint(scale, [(today, today, "|")])))
     lines = table((LABEL, CHART), rows, width)
     if plan.batches:
@@ -89,48 +86,6 @@ def timeline(plan: Plan, width: int) -> Lines:
     if plan.plantings:
         lines += paragraph(PLANTING_LEGEND, width)
     return [*lines, *paragraph(f"{scale.in_words} {ONE_LETTER}", width)]
-
-
-def _batch_days(batches: Iterable[Batch]) -> list[date]:
-    """Days of work only: stock in hand may have been ready for a year."""
-    days = []
-    for batch in batches:
-        days += [day for day in (batch.cook_on, batch.inoculate_on, *batch.use_on) if day is not None]
-        if batch.inoculate_on is not None:
-            days.append(batch.ready_on)
-    return days
-
-
-def _planting_days(plantings: Iterable[PlantingPlan]) -> list[date]:
-    days = []
-    for planting in plantings:
-        days += [*planting.fell_on, *planting.plant_on]
-        days += [day for day in (planting.fallback_on, planting.soak_on) if day is not None]
-    return days
-
-
-def _once(days: Iterable[date | None], letter: str) -> list[Stroke]:
-    return [(day, day, letter) for day in days if day is not None]
-
-
-def _batch_strokes(batch: Batch) -> list[Stroke]:
-    """From the first day of a batch to its last, so that later days cover earlier ones."""
-    strokes: list[Stroke] = []
-    if batch.inoculate_on is not None:
-        strokes.append((batch.inoculate_on, batch.ready_on, GROWS))
-    if batch.use_on:
-        strokes.append((batch.ready_on, max(batch.use_on), WAITS))
-    strokes += _once([batch.cook_on], COOK) + _once([batch.inoculate_on], INOCULATE)
-    return strokes + _once([batch.ready_on], READY) + _once(batch.use_on, USE)
-
-
-def _planting_strokes(planting: PlantingPlan) -> list[Stroke]:
-    """The same for a planting; its planting days cover even the fallback day."""
-    strokes: list[Stroke] = [(*planting.window, OPEN)]
-    if planting.fell_on and planting.plant_on:
-        strokes.append((min(planting.fell_on), max(planting.plant_on), WAITS))
-    strokes += _once(planting.fell_on, FELL) + _once([planting.soak_on], SOAK)
-    return strokes + _once([planting.fallback_on], FALLBACK) + _once(planting.plant_on, PLANT)
 
 
 def _paint(scale: Scale, strokes: Iterable[Stroke]) -> str:

@@ -93,7 +93,7 @@ def _looks(page: Today, words: Dates, width: int) -> Lines:
     rows = [
         (
             in_short(look.units) or look.batch,
-            _because(look, words),
+            because(look, words),
             "today" if look.on <= page.day else words.day(look.on),
         )
         for look in page.checks
@@ -101,7 +101,8 @@ def _looks(page: Today, words: Dates, width: int) -> Lines:
     return table(LOOK_COLUMNS, rows, width)
 
 
-def _because(look: Look, words: Dates) -> str:
+def because(look: Look, words: Dates) -> str:
+    """Why something waits for a look."""
     if look.kind == "watch":
         return f"in doubt since {words.day(look.since)}: kept apart, not used"
     return f"was to be ready on {words.day(look.since)}; nobody has found it ready yet"

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections import Counter
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from scheduler import measures
 from scheduler.lines.shapes import BatchSpec, Line, Sizing
@@ -14,9 +14,11 @@ from scheduler.problem import bench, yard
 from scheduler.problem.draft import DONE, Draft
 from scheduler.problem.shapes import Cooker, Point, Room, Stay, Work
 from scheduler.science.heat import cook_minutes, hold_factor, steam_temperature
+from scheduler.science.rounding import whole_up
 from scheduler.season.season import VESSEL_TREATMENT, Season
 from scheduler.season.season import Cooker as OwnCooker
 from scheduler.trade.catalogue import Catalogue
+from scheduler.trade.lab import Treatment
 
 FULL_GAUGE_PSI = 15.0
 """The gauge pressure at sea level that the catalogue's holding times are for."""
@@ -201,28 +203,43 @@ def _fits(catalogue: Catalogue, own: OwnCooker, batch: BatchSpec) -> bool:
 def load_minutes(
     season: Season, catalogue: Catalogue, sizing: Sizing
 ) -> dict[tuple[str, str], tuple[int, int]]:
-    """(hands, attended) minutes of one load, by cooker and class: the longest of what may be in it.
+    """(hands, attended) minutes of one load, by cooker and class: the longest of what may be in it."""
+    minutes: dict[tuple[str, str], tuple[int, int]] = {}
+    for key, times, factor in _load_times(season, catalogue, sizing):
+        attended = cook_minutes(times.heat_up.likely, times.hold.likely, factor, times.cool.likely)
+        hands = round(times.hands.likely)
+        before = minutes.get(key, (0, 0))
+        minutes[key] = (max(before[0], hands), max(before[1], attended, hands))
+    return minutes
+
+
+def hold_minutes(season: Season, catalogue: Catalogue, sizing: Sizing) -> dict[tuple[str, str], int]:
+    """Minutes for which a load is held at heat, by cooker and class: the longest of what may be in it."""
+    minutes: dict[tuple[str, str], int] = {}
+    for key, times, factor in _load_times(season, catalogue, sizing):
+        minutes[key] = max(minutes.get(key, 0), whole_up(times.hold.likely * factor))
+    return minutes
+
+
+def _load_times(
+    season: Season, catalogue: Catalogue, sizing: Sizing
+) -> Iterator[tuple[tuple[str, str], Treatment, float]]:
+    """Whatever may be in a load, by cooker and class, with how many times longer than usual it is held.
 
     The hold is lengthened for altitude at the gauge's pressure, never the pressure raised.
     """
-    minutes: dict[tuple[str, str], tuple[int, int]] = {}
     for index, own in enumerate(season.lab.cookers):
         how = VESSEL_TREATMENT[own.kind]
-        gauge = own.gauge_psi or 0.0
         factor = 1.0
         if how == "pressure":
             factor = hold_factor(
-                gauge, season.site.elevation_m, reference_c=steam_temperature(FULL_GAUGE_PSI, 0.0)
+                own.gauge_psi or 0.0,
+                season.site.elevation_m,
+                reference_c=steam_temperature(FULL_GAUGE_PSI, 0.0),
             )
         held = [(b.load_class, b.container) for b in sizing.batches() if _fits(catalogue, own, b)]
         held += [(one.load_class, one.container) for one in sizing.lost if one.container in own.holds]
         for load_class, container in held:
-            if load_class is None:
-                continue
-            times = treatment(catalogue, how, load_class, container)
-            attended = cook_minutes(times.heat_up.likely, times.hold.likely, factor, times.cool.likely)
-            key = (cooker_name(index, own), str(load_class))
-            hands = round(times.hands.likely)
-            before = minutes.get(key, (0, 0))
-            minutes[key] = (max(before[0], hands), max(before[1], attended, hands))
-    return minutes
+            if load_class is not None:
+                times = treatment(catalogue, how, load_class, container)
+                yield (cooker_name(index, own), str(load_class)), times, factor

@@ -94,7 +94,7 @@ class Feed:
         self._file, self._read, self._when, self._say, self._alarm = file, read, when, say, alarm
         self._key = key(key_path(file))
         self._lock = Lock()
-        self._seen = self._state()
+        self._seen = state_of(self._file)
         self._told, self._files = self._made({})
         self._why = ""
 
@@ -116,7 +116,7 @@ class Feed:
     def file(self, name: str) -> Served | None:
         """The file of a name as it is now; None where none has that name."""
         with self._lock:
-            state = self._state()
+            state = state_of(self._file)
             if state != self._seen:
                 self._make_anew(state)
             return self._files.get(name)
@@ -145,12 +145,13 @@ class Feed:
                 raise UnsoundFile(name, wrong)
         return told, {name: _later(made, before.get(name)) for name, made in files.items()}
 
-    def _state(self) -> tuple[object, ...]:
-        """By which it is seen that the season or its book has changed."""
-        return tuple(_state(path) for path in (self._file, book_path(self._file)))
+
+def state_of(file: Path) -> tuple[object, ...]:
+    """By which it is seen that a season file or its book has changed."""
+    return tuple(_stat(path) for path in (file, book_path(file)))
 
 
-def _state(path: Path) -> tuple[int, ...]:
+def _stat(path: Path) -> tuple[int, ...]:
     try:
         status = path.stat()
     except OSError:

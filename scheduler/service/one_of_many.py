@@ -18,7 +18,7 @@ from scheduler.lines.own_record import with_own
 from scheduler.many import Result
 from scheduler.plan import Plan, Tier
 from scheduler.present.faults import in_a_line
-from scheduler.present.refusal import NOT_CONFIRMED, why
+from scheduler.present.refusal import NOT_CONFIRMED, clashes
 from scheduler.season.season import Season
 from scheduler.service.inputs import inputs_sha, made_with
 from scheduler.trade import catalogue as trade
@@ -123,6 +123,6 @@ def _hours(plan: Plan, place: str) -> float:
 
 
 def _impossible(refusal: Plan) -> Result:
-    told = why(refusal) + ([] if refusal.confirmed else [NOT_CONFIRMED])
+    told = clashes(refusal) + ([] if refusal.confirmed else [NOT_CONFIRMED])
     first = refusal.remedies[0].text if refusal.remedies else ""
     return Result("impossible", "; ".join(told), way_out=first)

@@ -10,7 +10,7 @@ from typing import TYPE_CHECKING
 
 from scheduler.assemble.frame import Frame
 from scheduler.assemble.not_begun import as_if_not_begun
-from scheduler.book.store import Book, book_path
+from scheduler.book.store import KeptPlan, book_path
 from scheduler.chances import SeasonOutlook
 from scheduler.errors import BookError, Fault, UsageError
 from scheduler.journal.fold import fold
@@ -22,10 +22,10 @@ from scheduler.plan import Plan
 from scheduler.problem.calendar import calendar
 from scheduler.problem.compile import compile_season
 from scheduler.problem.shapes import Days
-from scheduler.progress import NOTHING, Progress
+from scheduler.progress import NOTHING, Progress, Recorded
 from scheduler.season.season import Season
 from scheduler.service import basis_text, planning, seasons
-from scheduler.service.under_way import adopted, news, seen_by
+from scheduler.service.under_way import adopted, news, seen_by, under_way
 from scheduler.trade.catalogue import Catalogue
 from scheduler.workdays import DayCount
 
@@ -57,9 +57,15 @@ def outlook(
     """
     season, catalogue = seasons.read(path, clock, today)
     planning.plan_for_views(seasons.with_kept_id(season), catalogue, kept_at=kept_at, watch=watch)
-    with Book.open(book_path(season.path), create=False) as book:
-        latest, recorded = book.latest(), book.entries()
-    assert latest is not None  # it was found or made just now
+    return of_kept(path, clock, asked)
+
+
+def of_kept(path: Path, clock: seasons.Clock, asked: Asked) -> SeasonOutlook:
+    """The outlook of the newest kept plan, whatever the season file says by now; nothing is planned or kept.
+
+    Raises as `outlook`, and UsageError where no plan is kept.
+    """
+    latest, recorded = _kept(path)
     plan = latest.plan
     seen = set(seen_by(latest))
     known = tuple(one for one in recorded if one.entry_no in seen)
@@ -81,6 +87,11 @@ def outlook(
 
     found = look_ahead(course, plan, seasons=asked.seasons, seed=asked.seed)
     return replace(found, notes=tuple(_notes(plan, len(news(latest, recorded)))))
+
+
+def _kept(path: Path) -> tuple[KeptPlan, tuple[Recorded, ...]]:
+    state = under_way(path, date.min, None)
+    return state.kept, state.recorded
 
 
 def _basis(file: Path, text: str | None) -> Basis:

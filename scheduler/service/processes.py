@@ -109,7 +109,7 @@ class Processes:
 
 
 def _pool(size: int) -> ProcessPoolExecutor:
-    return ProcessPoolExecutor(size, get_context("spawn"), initializer=_end_with_parent)
+    return ProcessPoolExecutor(size, get_context("spawn"), initializer=end_with_parent)
 
 
 @contextmanager
@@ -132,7 +132,7 @@ def _unheard() -> Iterator[None]:
         signal.pthread_sigmask(signal.SIG_SETMASK, mask)
 
 
-def _end_with_parent() -> None:
+def end_with_parent() -> None:
     """A process that works here ends with the one that started it, however that one ends."""
     parent = parent_process()
 

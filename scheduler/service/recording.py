@@ -54,9 +54,11 @@ def record(
     on: date | None,
     force: bool,
     at: str,
+    seen: str = "",
 ) -> tuple[tuple[Recorded, ...], Noted]:
     """Records what happened, in one transaction; the entries with their numbers, and what follows from them.
 
+    `seen` is a note that is kept as it is, where words could be taken for more than they are meant.
     Raises UsageError where the words cannot be read, nothing of the kind can have happened, or it is unusual
     and not forced; nothing is recorded then. BookError as the book does.
     """
@@ -64,17 +66,18 @@ def record(
     with Book.open(book_path(state.file), create=True) as book:
         # Read again inside the transaction: another command may have recorded meanwhile.
         state = UnderWay(state.file, state.today, state.kept, book.entries(), state.begins)
-        noted = read(state, words, on=on, force=force)
+        noted = read(state, words, on=on, force=force, seen=seen)
         numbered = tuple(Recorded(book.record(entry, at), at, entry) for entry in noted.entries)
     return numbered, noted
 
 
-def read(state: UnderWay, words: Sequence[str], *, on: date | None, force: bool) -> Noted:
+def read(state: UnderWay, words: Sequence[str], *, on: date | None, force: bool, seen: str = "") -> Noted:
     """What the words mean where the season stands; raises as `record`. Nothing is recorded."""
     context = context_of(state)
     unusual, means = list[str](), list[str]()
     judged, unsaid = list[Entry](), list[Entry]()
     for entry in read_words(words, on, context):
+        entry = replace(entry, seen=" ".join(f"{entry.seen} {seen}".split()))
         for one in implied(entry, context):
             judge(one, context)
             unsaid.append(one)

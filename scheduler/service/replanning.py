@@ -105,6 +105,22 @@ def take(path: Path, number: int, asked: Asked, *, kept_at: str) -> tuple[Remedy
     Raises UsageError where the season fits as it is, or there is no such remedy; else as `replan`.
     """
     state = under_way(path, asked.clock.today, asked.today)
+    remedy = _remedy(path, state, number, asked)
+    with Book.open(book_path(state.file), create=True) as book:
+        book.record(_adopted(remedy, state), kept_at)
+    return remedy, replan(path, asked, kept_at=kept_at)
+
+
+def with_remedy(path: Path, number: int, asked: Asked) -> tuple[Remedy, Replan]:
+    """The plan that `take` would make; nothing is adopted. Raises as `take`."""
+    state = under_way(path, asked.clock.today, asked.today)
+    remedy = _remedy(path, state, number, asked)
+    entry = Recorded(len(state.recorded) + 1, "", _adopted(remedy, state))
+    return remedy, _onward(state, asked, (*state.recorded, entry))[0]
+
+
+def _remedy(path: Path, state: UnderWay, number: int, asked: Asked) -> Remedy:
+    """The remedy of a number of the replan that does not fit."""
     try:
         _onward(state, asked, state.recorded)
     except Impossible as refused:
@@ -118,11 +134,11 @@ def take(path: Path, number: int, asked: Asked, *, kept_at: str) -> tuple[Remedy
     if not 1 <= number <= len(remedies):
         allowed = f"1 to {len(remedies)}" if remedies else "nothing: no remedy was found"
         raise UsageError(Fault("--take", f"there is no remedy {number}", allowed, f"budswell replan {path}"))
-    remedy = remedies[number - 1]
-    entry = Entry("remedy", state.today, remedy.kind, seen=remedy.text, changes=remedy.changes)
-    with Book.open(book_path(state.file), create=True) as book:
-        book.record(entry, kept_at)
-    return remedy, replan(path, asked, kept_at=kept_at)
+    return remedies[number - 1]
+
+
+def _adopted(remedy: Remedy, state: UnderWay) -> Entry:
+    return Entry("remedy", state.today, remedy.kind, seen=remedy.text, changes=remedy.changes)
 
 
 def _onward(state: UnderWay, asked: Asked, recorded: tuple[Recorded, ...]) -> tuple[Replan, str]:
@@ -136,10 +152,9 @@ def _onward(state: UnderWay, asked: Asked, recorded: tuple[Recorded, ...]) -> tu
     seen = tuple(sorted(standing(recorded)))
     basis = basis_for(state.file, seen)
     progress = fold(recorded, state.plan)
-    late = [t for t in state.plan.work() if t.on < state.today and t.id not in progress.done]
+    late = unrecorded(state, progress)
     if not asked.undone:
-        # Care that nobody recorded is done later, as long as it is of use.
-        _require_recorded(state, [task for task in late if not task.small and not task.is_care])
+        _require_recorded(state, to_tell(late))
     season, catalogue = seasons.read(
         state.file,
         asked.clock,
@@ -166,6 +181,16 @@ def _onward(state: UnderWay, asked: Asked, recorded: tuple[Recorded, ...]) -> tu
     plan = _completed(found.made.plan, state, left, catalogue, progress)
     made = Replan(plan, state.plan, told, _way(found.way), found.unfrozen, tuple(late))
     return made, basis_text.to_text(replace(found.made.basis, certainty=basis.certainty))
+
+
+def unrecorded(state: UnderWay, progress: Progress) -> list[Task]:
+    """Work of the days before today that nobody has recorded as done."""
+    return [t for t in state.plan.work() if t.on < state.today and t.id not in progress.done]
+
+
+def to_tell(late: Sequence[Task]) -> list[Task]:
+    """Those of them of which a replan has to know; care that nobody recorded is done later, while of use."""
+    return [task for task in late if not task.small and not task.is_care]
 
 
 def _completed(plan: Plan, state: UnderWay, left: Season, catalogue: Catalogue, progress: Progress) -> Plan:

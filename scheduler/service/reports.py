@@ -35,10 +35,14 @@ class Story:
 
 def today_page(path: Path, clock: date, today: date | None) -> Today:
     """The page of a day; raises as `under_way`."""
-    state = under_way(path, clock, today)
-    tasks = due(state.plan, state.progress, state.today)
-    path_typed = shlex.quote(str(path))
-    return page_of(state.plan, state.progress, state.today, tasks, path_typed, left_over(state))
+    return today_of(under_way(path, clock, today), shlex.quote(str(path)))
+
+
+def today_of(state: UnderWay, path_typed: str = "SEASON") -> Today:
+    """The page of the day of a season under way."""
+    progress = state.progress
+    tasks = due(state.plan, progress, state.today)
+    return page_of(state.plan, progress, state.today, tasks, path_typed, left_over(state))
 
 
 def left_over(state: UnderWay) -> tuple[Leftover, ...]:
@@ -53,7 +57,7 @@ def left_over(state: UnderWay) -> tuple[Leftover, ...]:
 def story(path: Path, name: str, clock: date, today: date | None) -> Story:
     """One batch's whole story, from the newest plan that knows it. UsageError for a batch no plan knew."""
     state = under_way(path, clock, today)
-    known = {batch.id: plan for plan in reversed(plans(state)) for batch in plan.batches}
+    known = batches(state)
     try:
         found = batch_or_none(name, known)
     except Wrong as wrong:
@@ -67,6 +71,11 @@ def story(path: Path, name: str, clock: date, today: date | None) -> Story:
     plan = known[found]
     batch = next(batch for batch in plan.batches if batch.id == found)
     return Story(batch, plan, state.recorded, state.progress, state.today)
+
+
+def batches(state: UnderWay) -> dict[str, Plan]:
+    """The newest plan that knows each batch, by the batch's id."""
+    return {batch.id: plan for plan in reversed(plans(state)) for batch in plan.batches}
 
 
 def running_order(state: UnderWay, words: Sequence[str]) -> tuple[PlantingDay, ...]:

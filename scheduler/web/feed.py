@@ -18,6 +18,7 @@ from starlette.applications import Starlette
 from starlette.requests import Request
 from starlette.responses import Response
 from starlette.routing import Route
+from starlette.types import ASGIApp
 
 TYPE = "text/calendar; charset=utf-8"
 PATH = "/feed/{key}/{name}"
@@ -48,7 +49,7 @@ class Source(Protocol):
         """The file of that name as it is now; None where there is none."""
 
 
-def app(source: Source) -> Starlette:
+def app(source: Source) -> ASGIApp:
     """Answers GET and HEAD for the files of a source; whoever has not its key learns nothing."""
 
     def answer(request: Request) -> Response:
@@ -57,7 +58,7 @@ def app(source: Source) -> Starlette:
         if not secrets.compare_digest(told.encode(), source.key().encode()):
             return _nothing_here()
         found = source.file(request.path_params["name"])
-        return _nothing_here() if found is None else _sent(request, found)
+        return _nothing_here() if found is None else sent(request, found, TYPE)
 
     found = Starlette(routes=[Route(PATH, answer, methods=["GET"])])
     found.router.redirect_slashes = False  # it would repeat an address in an answer
@@ -68,13 +69,14 @@ def _nothing_here() -> Response:
     return Response("There is nothing here.\n", 404, _KEPT, "text/plain")
 
 
-def _sent(request: Request, file: Served) -> Response:
+def sent(request: Request, file: Served, kind: str) -> Response:
+    """A file of a kind, or word that the asker has it already."""
     headers = {**_KEPT, "ETag": file.etag}
     if file.modified <= datetime.now(UTC):  # one that lies ahead must not be told (section 8.8.2.1)
         headers["Last-Modified"] = format_datetime(file.modified, usegmt=True)
     if _has_it(request, file):
         return Response(None, 304, headers)
-    return Response(file.data, 200, headers, TYPE)
+    return Response(file.data, 200, headers, kind)
 
 
 def _has_it(request: Request, file: Served) -> bool:

@@ -18,14 +18,16 @@ GRACE_S = 3
 """So long an answer that has begun may still take when the server is stopped."""
 
 
-def require_library(call: str) -> None:
+def require_library(call: str, is_feed: bool) -> None:
     """Raises UsageError where nothing can be served."""
-    missing = [name for name in ("starlette", "uvicorn") if importlib.util.find_spec(name) is None]
+    needed = ("starlette", "uvicorn") if is_feed else ("jinja2", "segno", "starlette", "uvicorn")
+    missing = [name for name in needed if importlib.util.find_spec(name) is None]
     if missing:
+        what = "calendars are" if is_feed else "pages are"
         raise UsageError(
             Fault(
                 call,
-                f"calendars are served with {' and '.join(missing)}, not installed here",
+                f"{what} served with {' and '.join(missing)}, not installed here",
                 "an installation with the extra `serve`",
                 "pip install 'budswell[serve]'",
             )
@@ -70,6 +72,10 @@ def reaches_others(host: str) -> bool:
         return host.casefold() != "localhost"
 
 
+def _end(number: int, frame: object) -> None:
+    raise SystemExit(128 + number)
+
+
 def run(app: ASGIApp, listener: socket.socket) -> None:
     """Answers until Ctrl-C or a signal to end. No request is logged: its address is a secret."""
     import uvicorn
@@ -77,6 +83,8 @@ def run(app: ASGIApp, listener: socket.socket) -> None:
     if hasattr(signal, "SIGPIPE"):
         # Somebody who hangs up in the middle of an answer ends that answer, not the server.
         signal.signal(signal.SIGPIPE, signal.SIG_IGN)
+    # Asked to end, it ends like after Ctrl-C, so that whoever called can put things away.
+    signal.signal(signal.SIGTERM, _end)
     config = uvicorn.Config(
         app,
         log_config=None,

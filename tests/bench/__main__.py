@@ -21,6 +21,7 @@ from tests.bench import (
     kept,
     many,
     outlook,
+    page,
     processes,
     rivals,
     scaling,
@@ -42,6 +43,7 @@ TABLES: Mapping[str, Table] = {
     "outlook": outlook.TABLE,
     "calendars": calendars.TABLE,
     "many": many.TABLE,
+    "page": page.TABLE,
 }
 
 

@@ -9,6 +9,7 @@ from dataclasses import dataclass, replace
 from datetime import date, timedelta
 from functools import partial
 from pathlib import Path
+from xml.etree.ElementTree import fromstring
 
 import pytest
 
@@ -21,14 +22,20 @@ from scheduler.present.overview import show_overview
 from scheduler.present.pages import page_of
 from scheduler.present.replanned import show_changes, show_replanned
 from scheduler.present.running_order import show_running_order
+from scheduler.present.season_svg import season_svg
+from scheduler.present.sheets.days import Where, day_sheet, days_of
+from scheduler.present.sheets.document import Sheets, html
+from scheduler.present.sheets.geometry import Paper
 from scheduler.present.story import show_story
 from scheduler.present.terminal import show_plan
 from scheduler.present.today import show_today
 from scheduler.present.todo import next_tasks
 from scheduler.progress import NOTHING
+from scheduler.workdays import full
 from tests.cautions.plans import made
 from tests.command import inside
 from tests.february import begun
+from tests.papers import html_of, squeezed
 from tests.present.exports import calendar
 from tests.present.readers import by_ical, by_vobject
 from tests.present.screen import section, shown
@@ -37,20 +44,21 @@ SEASONS = ("what stands", "jars lost", "steam and own media", "dry heavy logs an
 WIDE = 400
 """So wide a page that no line is folded."""
 WEEK = timedelta(days=7)
+SVG = "{http://www.w3.org/2000/svg}"
 PARTS = {
     "plan", "plan care", "replan", "today", "today first", "the week ahead", "show", "show overdue", "story",
 }  # fmt: skip
 """What lists risky work in each of these seasons."""
 CAUTIONS_FROM = {
     "aftercare._rows", "answer.first_things", "cautions._named", "cautions.minded_once", "today._work",
-    "today.first_thing", "running_order._page",
+    "today.first_thing", "running_order._page", "days.entry", "days.order",
 }  # fmt: skip
 """Functions that print the title of work to be done, and what to mind there."""
 OF_THE_CALENDAR = {
     "calendar_items._tasks", "calendar_items._about_task", "helpers_calendar._days", "helpers_calendar._about",
 }  # fmt: skip
 ONLY_NAMED = {
-    "changes._rows": "what to mind at moved and new work stands below them, by kind",
+    "changes.change_rows": "what to mind at moved and new work stands below them, by kind",
     "story.show_story": "work that was done, in entries",
     "replanned.summed_up": "work that was done, in an entry",
 }
@@ -343,6 +351,45 @@ def test_the_running_order_and_the_calendar_for_helpers_tell_cautions_in_full(na
             assert all(f"Caution: {caution}" in texts[f"Planting: {task.title}"] for caution in task.cautions)
 
 
+@pytest.mark.parametrize("name", SEASONS)
+def test_the_drawn_season_says_what_to_mind_on_each_day_of_work(name: str) -> None:
+    """In the words of each day of the lab and the yard, and of each batch and planting."""
+    plan, _ = made(name)
+    for one, wanted in ((plan, True), (_harmless(plan), False)):
+        titles = [title.text or "" for title in fromstring(season_svg(one)).iter(f"{SVG}title")]
+        for task in plan.work():
+            if task.is_care or not task.cautions:
+                continue
+            days = [text for text in titles if text.startswith(full(task.on)) and task.title in text]
+            assert days and all(
+                (in_words(task.cautions) in "".join(_minds(text, plan.tasks)[task.title])) == wanted
+                for text in days
+            )
+            rows = [text for text in titles if text.startswith(f"{task.batch or task.planting}, ")]
+            assert all((in_words(task.cautions[:1]) in text) == wanted for text in rows)
+
+
+@pytest.mark.parametrize("name", SEASONS)
+def test_sheets_of_paper_tell_cautions_in_short_with_the_work_and_in_full_below(name: str) -> None:
+    """On the sheet of the day, for all of its work; without them there is nothing to mind."""
+    plan, _ = made(name)
+    for one, wanted in ((plan, True), (_harmless(plan), False)):
+        places: tuple[Where, ...] = ("lab", "yard")
+        sheets = tuple(day_sheet(one, place, on) for place in places for on in days_of(one, place))
+        page, _ = html_of(html(Sheets(one, Paper("A4", 210, 297), sheets)))
+        assert ("Whattomind" in page) == wanted
+        for task in plan.work():
+            if task.is_care or not task.cautions:
+                continue
+            place: Where = "lab" if task.place == "lab" else "yard"
+            (sheet,) = (one for one in sheets if (one.iso, one.place) == (task.on.isoformat(), place))
+            minds = [entry.mind for entry in sheet.entries if entry.title == task.title]
+            assert (in_words(task.cautions) in minds) == wanted
+            assert (set(task.cautions) <= set(sheet.cautions)) == wanted
+            assert (squeezed(f"Mind: {in_words(task.cautions)}") in page) == wanted
+            assert all((squeezed(caution) in page) == wanted for caution in task.cautions)
+
+
 # --- no other view -------------------------------------------------------------------------------------
 
 
@@ -350,12 +397,14 @@ def test_no_other_view_prints_the_title_of_work() -> None:
     """Whoever prints a title in a new place has to say there what to mind, and to be named here."""
     folder = Path(scheduler.present.__file__).parent
     found = set()
-    for path in folder.glob("*.py"):
+    for path in folder.rglob("*.py"):
         for outer in ast.parse(path.read_text(encoding="utf-8")).body:
-            if not isinstance(outer, ast.FunctionDef):
-                continue
-            if any(isinstance(node, ast.Attribute) and node.attr == "title" for node in ast.walk(outer)):
-                found.add(f"{path.stem}.{outer.name}")
+            inner = outer.body if isinstance(outer, ast.ClassDef) else [outer]
+            for function in (one for one in inner if isinstance(one, ast.FunctionDef)):
+                if any(
+                    isinstance(node, ast.Attribute) and node.attr == "title" for node in ast.walk(function)
+                ):
+                    found.add(f"{path.stem}.{function.name}")
     assert found == CAUTIONS_FROM | OF_THE_CALENDAR | set(ONLY_NAMED) | NO_TASK
 
 

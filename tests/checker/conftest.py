@@ -450,8 +450,8 @@ def _plan(sizing: Sizing) -> Plan:
         ),
         batches=_batches(sizing),
         loads=(
-            Load(GRAIN_COOK, COOKER, "grain", 60, 240, (LoadShare("NAM-G1a", 4),)),
-            Load(BAGS_COOK, COOKER, "bags", 60, 330, (LoadShare("NAM-Sa", 3),)),
+            Load(GRAIN_COOK, COOKER, "grain", 60, 240, (LoadShare("NAM-G1a", 4),), 100, 15.0),
+            Load(BAGS_COOK, COOKER, "bags", 60, 330, (LoadShare("NAM-Sa", 3),), 150, 15.0),
         ),
         tasks=_tasks(),
         orders=(

@@ -305,6 +305,8 @@ MUTATIONS: list[tuple[str, str, Change, *tuple[str, ...]]] = [
     ("same-loads", "a load more", _both(_twice("loads", "class_", "bags", class_="media", holds=(LoadShare(BAGS, 1),)), _lab(cookers=(Cooker("pressure cooker", 2, 15.0, 15.0, {"quart jar": 7, "2.3 kg bag": 4}),))), "attended", "cook-tasks", "cooked-whole"),
     ("cook-tasks", "no task for a load", _without("tasks", "id", "cook-g"), "after"),
     ("cook-tasks", "a task of other minutes", _task("cook-g", minutes=50)),
+    ("held-hot", "a load that is not held", _load("grain", hold_minutes=0)),
+    ("held-hot", "held for all of its time", _load("grain", hold_minutes=240)),
     ("cook-tasks", "no task for a tub", _spec(GRAIN, load_class=None), "cooked-whole"),
     ("cook-first", "three days in a tub", _both(_tub, _batch(BAGS, cook_on=date(2027, 2, 4))), "cook-tasks", "same-days"),
     ("tub-dry", "pellets wetted before the boiling water", _both(_tub, _twice("tasks", "id", "soak", id="wet", kind="wet-pellets", batch=BAGS, on=date(2027, 2, 5)))),

@@ -194,6 +194,8 @@ def market_plan() -> Plan:
                 60,
                 300,
                 (LoadShare(batch.id, batch.started),),
+                150,
+                15.0,
             )
             for batch in batches
             if batch.cook_on is not None

@@ -249,6 +249,17 @@ def test_at_altitude_the_hold_is_lengthened_and_the_pressure_left() -> None:
         assert 1.2 < factor < 2.2
 
 
+def test_only_the_hold_is_lengthened() -> None:
+    """What the altitude adds to a load is added to its hold; at sea level and 15 psi it is the catalogue's."""
+    lab = POT + 'gauge = "15 psi"\nholds = { "quart jar" = 7, "2.3 kg bag" = 3 }'
+    low, high = (oak(lab=lab, site=SITE + f'elevation = "{m} m"') for m in (0, 1500))
+    held = [rooms.hold_minutes(found.season, catalogue(), found.sizing) for found in (low, high)]
+    assert held[0] == {("pressure cooker 1", "grain"): 100, ("pressure cooker 1", "bags"): 150}
+    for key in held[0]:
+        longer = minutes(high)[key][1] - minutes(low)[key][1]
+        assert 0 <= longer - (held[1][key] - held[0][key]) <= 1 < longer
+
+
 def test_a_weaker_gauge_takes_longer_too() -> None:
     """A cooker of 10 psi holds for longer than one of 15."""
     of = {

@@ -88,6 +88,7 @@ def test_every_file_is_read(catalogue: Catalogue) -> None:
         "supplies.toml",
         "preseason.toml",
         "starting.toml",
+        "label-sheets.toml",
     }
     assert len(catalogue.species) == sum(name.startswith("species/") for name in files)
     assert len(catalogue.methods) == sum(name.startswith("methods/") for name in files)

@@ -1,0 +1,63 @@
+"""Elements of a drawing: lines, and text that is cut to its room, in the ink of what holds the drawing."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from xml.etree.ElementTree import Element, SubElement
+
+from rich.cells import cell_len, chop_cells
+
+WIDE, WIDE_BOLD = 0.58, 0.72
+"""Width of a terminal cell of common sans-serif letters, in parts of their size: the wide ones' average."""
+
+
+def line(
+    parent: Element, x1: float, y1: float, x2: float, y2: float, opacity: float, width: float = 1,
+    dashes: str = "",
+) -> None:  # fmt: skip
+    add(parent, "line", x1=x1, y1=y1, x2=x2, y2=y2, stroke="currentColor", stroke_opacity=opacity,
+         stroke_width=width, stroke_dasharray=dashes)  # fmt: skip
+
+
+def text(
+    parent: Element, text: str, x: float, y: float, size: float, *, bold: bool = False, anchor: str = "",
+    opacity: float = 1,
+) -> None:  # fmt: skip
+    named: Mapping[str, str | float] = {"font_weight": "bold" if bold else "", "text_anchor": anchor}
+    faint: Mapping[str, float] = {} if opacity == 1 else {"fill_opacity": opacity}
+    add(parent, "text", x=x, y=y, font_size=size, **named, **faint).text = text
+
+
+def add(parent: Element, tag: str, **attributes: str | float) -> Element:
+    """An element; what is empty is left out, and an underscore is written as a dash."""
+    written = {
+        name.rstrip("_").replace("_", "-") if name != "pattern_units" else "patternUnits": figure(value)
+        for name, value in attributes.items()
+        if value != ""
+    }
+    return SubElement(parent, tag, written)
+
+
+def figure(value: str | float) -> str:
+    """A number to a tenth of a unit, and never ``-0``."""
+    if isinstance(value, str):
+        return value
+    return f"{round(value, 2) + 0.0:g}"
+
+
+def width(text: str, size: float, bold: bool = False) -> float:
+    return cell_len(text) * size * (WIDE_BOLD if bold else WIDE)
+
+
+def cut(text: str, room: float, size: float, bold: bool = False) -> str:
+    """A text that fits into so much room, with a mark where something is cut off."""
+    text = clean(text)
+    if width(text, size, bold) <= room:
+        return text
+    cells = max(1, int(room / (size * (WIDE_BOLD if bold else WIDE))) - 1)
+    return f"{chop_cells(text, cells)[0].rstrip()}…"
+
+
+def clean(text: str) -> str:
+    """Without what no document may hold: control characters, and halves of letters."""
+    return "".join(char if char.isprintable() or char == "\n" else " " for char in text)
