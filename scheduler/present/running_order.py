@@ -213,6 +213,7 @@ def cautions_of(tasks: Iterable[Task]) -> list[str]:
 
 
 def plantings_of(plan: Plan, day: PlantingDay) -> list[PlantingPlan]:
+    """What is planted on a day."""
     names = {work.planting for work in day.works}
     return [planting for planting in plan.plantings if planting.name in names]
 

@@ -70,6 +70,7 @@ def frame(parent: Element, letter: str, x: float, y: float) -> None:
 
 
 def worked(parent: Element, x: float, y: float, size: float, is_small: bool) -> None:
+    """A day of work: a square, or a dot where all of it is small."""
     if is_small:
         add(parent, "circle", cx=x, cy=y, r=1.6)
     else:

@@ -15,6 +15,7 @@ def line(
     parent: Element, x1: float, y1: float, x2: float, y2: float, opacity: float, width: float = 1,
     dashes: str = "",
 ) -> None:  # fmt: skip
+    """A line between two points, as dark as `opacity` says."""
     add(parent, "line", x1=x1, y1=y1, x2=x2, y2=y2, stroke="currentColor", stroke_opacity=opacity,
          stroke_width=width, stroke_dasharray=dashes)  # fmt: skip
 
@@ -23,6 +24,7 @@ def text(
     parent: Element, text: str, x: float, y: float, size: float, *, bold: bool = False, anchor: str = "",
     opacity: float = 1,
 ) -> None:  # fmt: skip
+    """A text that begins at a point of its base line, or has its middle or end there."""
     named: Mapping[str, str | float] = {"font_weight": "bold" if bold else "", "text_anchor": anchor}
     faint: Mapping[str, float] = {} if opacity == 1 else {"fill_opacity": opacity}
     add(parent, "text", x=x, y=y, font_size=size, **named, **faint).text = text
@@ -39,13 +41,14 @@ def add(parent: Element, tag: str, **attributes: str | float) -> Element:
 
 
 def figure(value: str | float) -> str:
-    """A number to a tenth of a unit, and never ``-0``."""
+    """A number to a hundredth of a unit, and never ``-0``."""
     if isinstance(value, str):
         return value
     return f"{round(value, 2) + 0.0:g}"
 
 
 def width(text: str, size: float, bold: bool = False) -> float:
+    """About how wide a text is in letters of a size, in the unit of the size."""
     return cell_len(text) * size * (WIDE_BOLD if bold else WIDE)
 
 
