@@ -17,6 +17,15 @@ from scheduler.plan import Plan
 from tests.command import example, inside, is_one_block, listing
 
 SPRING = ("--today", "2027-04-20")
+BED = """
+[[planting]]
+name   = "Bean bed"
+species = "wine cap"
+method = "chip bed"
+area   = "3 m2"
+spawn  = "buy"
+window = "2027-05-29/2027-06-20"
+"""
 PICKED = "Beck side, oak"
 
 
@@ -164,3 +173,33 @@ def test_logs_of_earlier_years_are_not_followed(season: Path) -> None:
     assert PICKED not in {one["planting"] for one in page["plantings"]}
     text = " ".join(inside("moisture", season, *SPRING, cwd=season).out.split())
     assert f"Logs of earlier years are not followed: {PICKED}." in text
+
+
+def _chips(plan: Plan) -> list[Any]:
+    return [order for order in plan.orders if order.item == "fresh hardwood chips"]
+
+
+def test_chips_for_topping_up_are_ordered(season: Path) -> None:
+    """They are there on the day that is reserved for it, also where a bed of this season takes chips later."""
+    plan = _plan(season, "show", str(season))
+    (top_up,) = [task for task in _care(plan, "top-up", "Rhubarb bed") if task.until is None]
+    (order,) = _chips(plan)
+    assert (order.for_, order.needed_on, order.late) == (("Rhubarb bed",), top_up.on, False)
+    assert [(order.quantity, order.unit)] == [(one.quantity, one.unit) for one in top_up.supplies]
+    with (season / "season.toml").open("a", encoding="utf-8") as file:
+        file.write(BED)
+    both = _plan(season, "plan", str(season), "--no-keep")
+    assert [order.for_ for order in sorted(_chips(both), key=lambda order: order.needed_on)] == [
+        ("Rhubarb bed",),
+        ("Bean bed",),
+    ]
+
+
+def test_chips_that_come_too_late_refuse_no_season(season: Path) -> None:
+    """Where nobody can bring them within the span, the order says that it is late, and the plan stands."""
+    text = (season / "season.toml").read_text(encoding="utf-8")
+    (season / "season.book").unlink()
+    (season / "season.toml").write_text(text + '\n[buying]\nlead = { chips = "180 d" }\n', encoding="utf-8")
+    plan = _plan(season, "plan", str(season), "--no-keep", "--today", "2026-12-15")
+    (order,) = _chips(plan)
+    assert order.late and order.order_by < plan.season.today

@@ -44,7 +44,7 @@ def reserved_tasks(writer: Writer) -> None:
             planting=standing.name,
             why=item.why,
             facts=_facts(standing, frame.catalogue, item),
-            supplies=item.supplies,
+            supplies=one.supplies,
             steps=item.steps,
         )
 

@@ -15,7 +15,7 @@ from scheduler.lines.culture import CULTURES
 from scheduler.lines.names import kind_of
 from scheduler.lines.shapes import BatchSpec
 from scheduler.plan import MakeOrBuy, Order, Period, Supply, Task
-from scheduler.problem import bench, yard
+from scheduler.problem import bench, standing, yard
 from scheduler.problem.needs import Need
 from scheduler.season.season import Planting
 from scheduler.season.strains import HOUSE
@@ -47,6 +47,8 @@ def orders(frame: Frame) -> tuple[Order, ...]:
         found += _for_batch(frame, batch)
     for planting in frame.season.plantings:
         found += _for_planting(frame, planting)
+    for care in standing.booked(frame.season, frame.catalogue):
+        found += _needed(frame, standing.need(care), care.supplies, [care.standing.name])
     wanted = {one.key: one for one in _together(found)}
     due = sorted(
         (one.order for one in wanted.values()), key=lambda o: (o.order_by, o.needed_on, o.item, o.for_)

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import math
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 
 from scheduler.aftercare.reserved import Reserved, reserved
 from scheduler.aftercare.schedule import schedule
+from scheduler.plan import Supply
 from scheduler.problem.draft import Draft
+from scheduler.problem.needs import Need, limits
 from scheduler.problem.shapes import Work
 from scheduler.season.season import Season, Standing
 from scheduler.trade.catalogue import Catalogue
@@ -31,6 +33,8 @@ class Booked:
     standing: Standing
     care: Reserved
     minutes: int
+    supplies: tuple[Supply, ...]
+    """What is bought for it: its share, where it is a part."""
 
 
 def booked(season: Season, catalogue: Catalogue) -> Iterator[Booked]:
@@ -53,10 +57,23 @@ def booked(season: Season, catalogue: Catalogue) -> Iterator[Booked]:
             yield from _parts(standing, one, _hours(season, one.first, one.last), share)
 
 
+def need(one: Booked) -> Need | None:
+    """What is bought for care: chips, with which beds are topped up."""
+    return Need(one.name, "chips") if one.supplies else None
+
+
 def write(draft: Draft) -> None:
-    """Write the works of what is reserved."""
+    """Write the works of what is reserved.
+
+    What is bought for it is waited for within its span; where it cannot come in time the order is late, and
+    no season is refused for that.
+    """
     for one in booked(draft.season, draft.catalogue):
         care = one.care
+        span = draft.calendar.between(care.first, care.last)
+        bought = limits(draft, need(one))
+        if not all(span & days for _, days in bought):
+            bought = ()
         rule = draft.rule(
             f"care:{care.name}",
             "care",
@@ -67,7 +84,8 @@ def write(draft: Draft) -> None:
             Work(
                 one.name,
                 draft.limits(
-                    (rule, draft.calendar.between(care.first, care.last)),
+                    (rule, span),
+                    *bought,
                     draft.hours(),
                     draft.present(),
                     draft.begun(),
@@ -88,7 +106,8 @@ def _parts(standing: Standing, one: Reserved, hours: list[int], share: float) ->
     for part in range(1, parts + 1):
         name = one.name if parts == 1 else f"{one.name}/{part}"
         if name not in standing.cared:
-            yield Booked(name, standing, one, math.ceil(minutes / parts))
+            supplies = (replace(it, quantity=math.ceil(it.quantity / parts)) for it in one.item.supplies)
+            yield Booked(name, standing, one, math.ceil(minutes / parts), tuple(supplies))
 
 
 def _hours(season: Season, first: date, last: date) -> list[int]:

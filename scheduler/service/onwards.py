@@ -12,7 +12,7 @@ from scheduler.lines.remaining import remaining
 from scheduler.lines.shapes import Basis, Sizing
 from scheduler.lines.spares import Level
 from scheduler.plan import Plan
-from scheduler.problem import bench, yard
+from scheduler.problem import bench, standing, yard
 from scheduler.problem.compile import compile_season
 from scheduler.problem.draft import DONE
 from scheduler.problem.needs import Need
@@ -127,7 +127,7 @@ class Onwards:
                 if anew and not _is_sealed(sized.sizing):
                     continue
                 sizing = _cooked_anew(sized.sizing) if anew else sized.sizing
-                sizing = replace(sizing, supplied=self._supplied(left, sizing))
+                sizing = replace(sizing, supplied=self._supplied(left, catalogue, sizing))
                 problem = compile_season(left, catalogue, sizing, bench.eves(self.progress))
                 yield replace(sized, sizing=sizing), problem
             if not sealed:
@@ -162,7 +162,7 @@ class Onwards:
             way = fed[0][0].way if fed else None
             way = None if way is None else way + 1
 
-    def _supplied(self, season: Season, sizing: Sizing) -> frozenset[str]:
+    def _supplied(self, season: Season, catalogue: Catalogue, sizing: Sizing) -> frozenset[str]:
         """Works whose goods had to be ordered before today: they count as ordered, as they were promised."""
         needs: list[Need | None] = [bench.need(batch) for batch in sizing.batches()]
         for planting in season.plantings:
@@ -172,6 +172,7 @@ class Onwards:
                 yard.chips_need(planting.name),
                 yard.logs_need(planting, season.people, season.today),
             ]
+        needs += map(standing.need, standing.booked(season, catalogue))
         found = set()
         for need in filter(None, needs):
             promised = self.basis.days.get(need.work)
