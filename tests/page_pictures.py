@@ -18,7 +18,7 @@ from tests.february import begun
 from tests.page import desk
 from tests.page.chromium import chromium
 
-FOLDER = Path(__file__).parent / "page" / "pictures"
+FOLDER = Path(__file__).parent / "pictures"
 PHONE, DESKTOP = {"width": 390, "height": 780}, {"width": 1160, "height": 620}
 DAY = date(2027, 2, 6)
 COLOURS = 48
