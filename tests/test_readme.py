@@ -63,16 +63,15 @@ def test_the_figures_of_the_catalogue_are_counted_as_they_are() -> None:
     )
 
 
-def test_the_pictures_of_the_page_are_there() -> None:
-    """Each that is shown is drawn by the command for it, and described for whoever cannot see it."""
+def test_the_pictures_are_there() -> None:
+    """Each that is shown is drawn by a command, and described for whoever cannot see it."""
     shown = dict(re.findall(r"!\[([^]]*)\]\(([^)]+)\)", README.read_text(encoding="utf-8")))
-    drawn = set(
-        re.findall(r'folder / "(\w+\.png)"', Path(page_pictures.__file__).read_text(encoding="utf-8"))
-    )
-    assert {Path(path).name for path in shown.values()} == drawn
+    pages = re.findall(r'folder / "(\w+\.png)"', Path(page_pictures.__file__).read_text(encoding="utf-8"))
+    assert {Path(path).name for path in shown.values()} == {*pages, "backyard.svg"}
     for said, path in shown.items():
         assert len(said) > 30
-        assert (README.parent / path).read_bytes().startswith(b"\x89PNG")
+        begins = b"<svg" if path.endswith(".svg") else b"\x89PNG"
+        assert (README.parent / path).read_bytes().startswith(begins)
 
 
 def test_the_table_of_a_calendar_file_is_what_a_replan_does() -> None:
