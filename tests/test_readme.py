@@ -65,7 +65,7 @@ def test_the_figures_of_the_catalogue_are_counted_as_they_are() -> None:
 
 def test_the_pictures_of_the_page_are_there() -> None:
     """Each that is shown is drawn by the command for it, and described for whoever cannot see it."""
-    shown = dict(re.findall(r"!\[([^]]*)\]\(([^)]+)\)", README.read_text(encoding="utf-8")))
+    shown = dict(re.findall(r"!\[([^]]*)\]\((tests/page/[^)]+)\)", README.read_text(encoding="utf-8")))
     drawn = set(
         re.findall(r'folder / "(\w+\.png)"', Path(page_pictures.__file__).read_text(encoding="utf-8"))
     )
