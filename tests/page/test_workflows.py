@@ -3,12 +3,10 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from datetime import date
 from io import BytesIO
 from pathlib import Path
 
-import pytest
 import resvg_py
 import zxingcpp
 from PIL import Image
@@ -22,19 +20,6 @@ from tests.page.desk import CLOCK, TODAY, Browser, opened, text_of
 LATE = date.fromisoformat(TOO_LATE)
 CODE = re.compile(r'<div class="code">(<svg.*?</svg>)', re.DOTALL)
 ID = re.compile(r'<input type="hidden" name="(\w+)" value="([^"]*)">')
-
-
-@pytest.fixture
-def season(tmp_path: Path) -> Path:
-    """The backyard in February."""
-    return begun(tmp_path)
-
-
-@pytest.fixture
-def browser(season: Path) -> Iterator[Browser]:
-    """Its page."""
-    with opened(season) as found:
-        yield found
 
 
 def _keep(browser: Browser, path: str) -> tuple[str, dict[str, str]]:
