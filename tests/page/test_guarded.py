@@ -22,19 +22,6 @@ LOST = {"what": "lost", "about": "SHI-G1a", "count": "1", "note": "green"}
 NASTY = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)> & {{ 7*7 }} {% raw %}"
 
 
-@pytest.fixture
-def season(tmp_path: Path) -> Path:
-    """The backyard in February."""
-    return begun(tmp_path)
-
-
-@pytest.fixture
-def browser(season: Path) -> Iterator[Browser]:
-    """Its page."""
-    with opened(season) as found:
-        yield found
-
-
 @pytest.fixture(scope="module")
 def standing(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
     """The page of a season that nothing happens to, for calls that are to change nothing."""

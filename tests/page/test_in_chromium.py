@@ -34,12 +34,6 @@ def standing(tmp_path_factory: pytest.TempPathFactory) -> Iterator[desk.Browser]
 
 
 @pytest.fixture
-def season(tmp_path: Path) -> Path:
-    """A season of a test's own."""
-    return begun(tmp_path)
-
-
-@pytest.fixture
 def served(season: Path) -> Iterator[desk.Browser]:
     """Its page."""
     with desk.opened(season) as found:

@@ -3,11 +3,13 @@
 from __future__ import annotations
 
 import re
-from collections.abc import Iterator
 from datetime import date
+from io import BytesIO
 from pathlib import Path
 
-import pytest
+import resvg_py
+import zxingcpp
+from PIL import Image
 
 from scheduler.service import recording, replanning
 from scheduler.service.long_work import ENDED
@@ -16,20 +18,8 @@ from tests.february import AT, TOO_LATE, begun, entries, lost, newest, planned
 from tests.page.desk import CLOCK, TODAY, Browser, opened, text_of
 
 LATE = date.fromisoformat(TOO_LATE)
+CODE = re.compile(r'<div class="code">(<svg.*?</svg>)', re.DOTALL)
 ID = re.compile(r'<input type="hidden" name="(\w+)" value="([^"]*)">')
-
-
-@pytest.fixture
-def season(tmp_path: Path) -> Path:
-    """The backyard in February."""
-    return begun(tmp_path)
-
-
-@pytest.fixture
-def browser(season: Path) -> Iterator[Browser]:
-    """Its page."""
-    with opened(season) as found:
-        yield found
 
 
 def _keep(browser: Browser, path: str) -> tuple[str, dict[str, str]]:
@@ -212,3 +202,20 @@ def test_the_page_follows_what_is_recorded_elsewhere(browser: Browser, season: P
     recording.record(season, ["lost", "SHI-G1a", "/1"], clock=TODAY, today=TODAY, on=None, force=False, at=AT)
     assert "SHI-G1a/1 lost" in browser.wait("/book")
     assert "4 of 5 units living" in browser.wait("/batch/SHI-G1a")
+
+
+def test_codes_lead_to_their_addresses(browser: Browser) -> None:
+    """As another program reads them: the page of the batch, and each calendar behind its secret."""
+    read = [_decoded(drawn) for drawn in CODE.findall(browser.get("/batch/SHI-G1a").text)]
+    assert read == [f"http://{browser.host}/batch/SHI-G1a"]
+    document = browser.get("/calendar").text
+    read = [_decoded(drawn) for drawn in CODE.findall(document)]
+    assert read == re.findall(r'class="address" href="([^"]+)"', document)
+    assert all(browser.get(address).text.startswith("BEGIN:VCALENDAR") for address in read)
+    assert len(read) == 6
+
+
+def _decoded(drawn: str) -> str:
+    data = bytes(resvg_py.svg_to_bytes(svg_string=drawn, width=400))
+    (found,) = zxingcpp.read_barcodes(Image.open(BytesIO(data)).convert("L"))
+    return str(found.text)
