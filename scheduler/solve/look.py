@@ -7,9 +7,8 @@ from collections.abc import Callable
 from dataclasses import dataclass
 from threading import Event, Thread
 
-from ortools.sat.python import cp_model
-
 from scheduler.problem.shapes import Days
+from scheduler.solve.engine import cp_model
 from scheduler.solve.model import Model, Values
 from scheduler.solve.params import Budget, Manner
 

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from ortools.sat.python import cp_model
+from scheduler.solve.engine import cp_model
 
 SEED = 1
 

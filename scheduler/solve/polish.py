@@ -13,12 +13,11 @@ from collections.abc import Sequence
 from dataclasses import dataclass
 from functools import partial
 
-from ortools.sat.python import cp_model
-
 from scheduler.problem.relax import keep_to
 from scheduler.problem.shapes import Problem, Push
 from scheduler.solve.again import again, once
 from scheduler.solve.aims import workers
+from scheduler.solve.engine import cp_model
 from scheduler.solve.later import later_days
 from scheduler.solve.look import Answer, Effort, Look
 from scheduler.solve.model import Model, Wanted

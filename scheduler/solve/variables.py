@@ -4,10 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 
-from ortools.sat.python import cp_model
-
 from scheduler.problem.shapes import Point, Problem, Work
 from scheduler.problem.tighten import Windows, one_day, pieces_a_day
+from scheduler.solve.engine import cp_model
 
 Linear = cp_model.LinearExpr | int
 Variable = cp_model.IntVar
