@@ -186,7 +186,12 @@ def show(
         show_overview(state.plan, state.progress, state.today, console(sys.stdout), pieces, over)
 
 
-book = typer.Typer(help="The season's book: list its entries, copy all of it out, or read a copy in.")
+book = typer.Typer(
+    help="The season's book: list its entries, copy all of it out, or read a copy in.",
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
 
 
 @book.command("show")
