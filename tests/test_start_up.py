@@ -23,7 +23,7 @@ LIGHT = [
     (["schema", "plan"], ("pint", "rich.console", "sqlite3")),
     (["profiles"], ("pint", "sqlite3")),
     (["profiles", "shiitake"], ("pint", "sqlite3")),
-    (["check", "backyard"], ()),
+    (["check", "backyard"], ("pint",)),
     (["check", "nowhere.toml"], ("pint",)),
     (["plan", "nowhere.toml"], ("pint",)),
 ]
