@@ -1,4 +1,4 @@
-"""A Problem as a solver's model, built anew from data for every look at it."""
+"""A Problem as a solver's model, built anew from data for every question about it."""
 
 from __future__ import annotations
 
