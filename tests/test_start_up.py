@@ -23,7 +23,7 @@ LIGHT = [
     (["schema", "plan"], ("pint", "rich.console", "sqlite3")),
     (["profiles"], ("pint", "sqlite3")),
     (["profiles", "shiitake"], ("pint", "sqlite3")),
-    (["check", "backyard"], ()),
+    (["check", "backyard"], ("pint",)),
     (["check", "nowhere.toml"], ("pint",)),
     (["plan", "nowhere.toml"], ("pint",)),
     (["plan-many", "--help"], ("pint", "rich.console", "sqlite3")),
@@ -100,6 +100,17 @@ def test_only_a_replan_loads_the_solver(tmp_path: Path) -> None:
     begun(tmp_path)
     assert "ortools" in loaded(tmp_path, "replan", "backyard", *TODAY)
     assert "ortools" not in loaded(tmp_path, "replan", "nowhere", *TODAY)
+
+
+def test_the_solver_is_loaded_without_data_frames(tmp_path: Path) -> None:
+    """They take longer to load than a small season takes to plan; whoever asks for them gets the real ones."""
+    shutil.copytree(EXAMPLES / "backyard", tmp_path / "backyard")
+    modules = loaded(tmp_path, "plan", "backyard", "--no-keep")
+    assert "ortools" in modules
+    assert not any(name.partition(".")[0] == "pandas" for name in modules)
+    code = "import scheduler.solve.engine, pandas; print(pandas.Series([20, 22]).sum())"
+    done = subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True)
+    assert done.stdout == "42\n"
 
 
 def test_a_kept_plan_is_exported_without_the_solver(tmp_path: Path) -> None:

@@ -8,9 +8,33 @@ from typing import Annotated
 import typer
 
 from scheduler.cli import ahead, beginning, buying, calendars, many, paper, planned, serving, under_way, yard
+from scheduler.cli.commands import group
+
+COMMANDS: dict[str, Callable[..., None] | typer.Typer] = {
+    "new": beginning.new,
+    "plan": planned.plan,
+    "plan-many": many.plan_many,
+    "check": planned.check,
+    "calendar": calendars.calendar,
+    "serve": serving.serve,
+    "outlook": ahead.outlook,
+    "rehearse": ahead.rehearse,
+    "shopping": buying.shopping,
+    "sheets": paper.sheets,
+    "record": under_way.record,
+    "replan": under_way.replan,
+    "today": under_way.today,
+    "show": under_way.show,
+    "learn": under_way.learn,
+    "moisture": yard.moisture,
+    "profiles": planned.profiles,
+    "schema": planned.schema,
+    "book": under_way.book,
+}
 
 app = typer.Typer(
     name="budswell",
+    cls=group(COMMANDS),
     help="Plans spawn production for outdoor mushroom plantings, back from the day of planting.",
     invoke_without_command=True,
     add_completion=False,
@@ -37,29 +61,3 @@ def budswell(
     """Plans spawn production for outdoor mushroom plantings, back from the day of planting."""
     if context.invoked_subcommand is None:
         typer.echo(context.get_help())
-
-
-COMMANDS: tuple[Callable[..., None], ...] = (
-    beginning.new,
-    planned.plan,
-    many.plan_many,
-    planned.check,
-    calendars.calendar,
-    serving.serve,
-    ahead.outlook,
-    ahead.rehearse,
-    buying.shopping,
-    paper.sheets,
-    under_way.record,
-    under_way.replan,
-    under_way.today,
-    under_way.show,
-    under_way.learn,
-    yard.moisture,
-    planned.profiles,
-    planned.schema,
-)
-
-for command in COMMANDS:
-    app.command()(command)
-app.add_typer(under_way.book, name="book")

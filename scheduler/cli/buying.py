@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from typing import Annotated
 
 import typer
 
-from scheduler.cli.parts import SeasonPath, Today, clock, console, day, now
+from scheduler.cli.parts import SeasonPath, Today, clock, console, day, now, print_data
 
 
 def shopping(
@@ -29,7 +28,6 @@ def shopping(
     with progress(console(sys.stderr)) as watch:
         plan = planning.plan_for_views(read, catalogue, kept_at=now(), watch=watch)
     if as_json:
-        text = json.dumps(shopping_data(plan), ensure_ascii=False, allow_nan=False, indent=1)
-        typer.echo(f"{text}\n".encode(), nl=False)
+        print_data(shopping_data(plan))
     else:
         show_shopping(plan, console(sys.stdout))

@@ -6,13 +6,14 @@ import os
 from datetime import UTC, date, datetime, time
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated, TextIO
-from zoneinfo import ZoneInfo
 
 import typer
 
 from scheduler.errors import Fault, UsageError
 
 if TYPE_CHECKING:
+    from zoneinfo import ZoneInfo
+
     from rich.console import Console
 
     from scheduler.document import Document
@@ -51,6 +52,8 @@ def clock(season: Path, at: datetime | None = None) -> Clock:
 
 def _zone(name: str | None) -> ZoneInfo | None:
     """A time zone by its name; None, that of this machine, where the file has none or one that is none."""
+    from zoneinfo import ZoneInfo
+
     try:
         return ZoneInfo(name) if name else None
     except (KeyError, ValueError, OSError):
@@ -112,6 +115,14 @@ def print_json(document: Document) -> None:
     from scheduler.document import to_json
 
     typer.echo(to_json(document).encode(), nl=False)
+
+
+def print_data(data: object) -> None:
+    """Prints plain data as JSON."""
+    import json
+
+    text = json.dumps(data, ensure_ascii=False, allow_nan=False, indent=1)
+    typer.echo(f"{text}\n".encode(), nl=False)
 
 
 def console(stream: TextIO) -> Console:

@@ -18,9 +18,9 @@ import typer
 
 from scheduler.cli.parts import clock, now, when
 from scheduler.errors import Fault, UsageError
-from scheduler.ledger import Kind
 
 if TYPE_CHECKING:
+    from scheduler.ledger import Kind
     from scheduler.plan import Plan
     from scheduler.present.alarms import Alarm
     from scheduler.season.season import Season

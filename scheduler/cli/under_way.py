@@ -230,7 +230,12 @@ def learn(
         show_learned(found, " ".join(map(_typed, paths)), console(sys.stdout))
 
 
-book = typer.Typer(help="The season's book: list its entries, copy all of it out, or read a copy in.")
+book = typer.Typer(
+    help="The season's book: list its entries, copy all of it out, or read a copy in.",
+    add_completion=False,
+    pretty_exceptions_enable=False,
+    rich_markup_mode=None,
+)
 
 
 @book.command("show")

@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-import json
 import sys
 from typing import Annotated
 
 import typer
 
-from scheduler.cli.parts import SeasonPath, Today, clock, console, day
+from scheduler.cli.parts import SeasonPath, Today, clock, console, day, print_data
 
 
 def moisture(
@@ -30,7 +29,6 @@ def moisture(
 
     page = moisture_page(season, planting, clock(season), day(today))
     if as_json:
-        text = json.dumps(moisture_data(page), ensure_ascii=False, allow_nan=False, indent=1)
-        typer.echo(f"{text}\n".encode(), nl=False)
+        print_data(moisture_data(page))
     else:
         show_moisture(page, console(sys.stdout))

@@ -43,6 +43,11 @@ class Arc:
     least: int
 
 
+Held = Mapping[str, Mapping[int, int]]
+"""Days with pieces of works that stay where they are."""
+NOTHING_HELD: Held = {}
+
+
 class _Empty(Exception):
     """No day is left; carries the rules that struck out the last ones."""
 
@@ -61,15 +66,18 @@ def one_day(work: Work) -> bool:
     return work.span == 0 or work.pieces < 2 * pieces_a_day(work)
 
 
-def tighten(problem: Problem, *, met: Set[int] = frozenset()) -> Windows | Contradiction:
+def tighten(
+    problem: Problem, *, met: Set[int] = frozenset(), held: Held = NOTHING_HELD
+) -> Windows | Contradiction:
     """Leaves each work the days that limits, tables, lags and bare capacities allow, to a fixed point.
 
-    `met` names tiers whose aims are all to be met in full. Ends also where lags form a cycle that cannot
-    hold: its works run out of days. Raises KeyError for a point of an unknown table.
+    `met` names tiers whose aims are all to be met in full; works that are `held` lie on their days, which
+    are known to agree with each other. Ends also where lags form a cycle that cannot hold: its works run
+    out of days. Raises KeyError for a point of an unknown table.
     """
     try:
-        net = _Net(problem)
-        net.settle(_arcs(problem, met))
+        net = _Net(problem, held)
+        net.settle(arc for arc in _arcs(problem, met) if not _is_held(arc, held))
     except _Empty as empty:
         return Contradiction(tuple(sorted(empty.rules - {""})))
     return net.windows()
@@ -81,6 +89,10 @@ def loose(problem: Problem) -> Windows | Contradiction:
         return _Net(problem).windows()
     except _Empty as empty:
         return Contradiction(tuple(sorted(empty.rules - {""})))
+
+
+def _is_held(arc: Arc, held: Held) -> bool:
+    return all(point is None or point.work in held for point in (arc.before, arc.after))
 
 
 def _arcs(problem: Problem, met: Set[int]) -> Iterator[Arc]:
@@ -120,8 +132,8 @@ _Link = tuple[Arc, _Spot | None, _Spot | None]
 class _Net:
     """The ends of works, the days that are left to each, and the rules that took the others."""
 
-    def __init__(self, problem: Problem) -> None:
-        self.problem = problem
+    def __init__(self, problem: Problem, held: Held = NOTHING_HELD) -> None:
+        self.problem, self.held = problem, held
         self.raw: dict[str, Sequence[int]] = {}
         self.why: dict[End, set[str]] = {}
         self.days: dict[End, Sequence[int]] = {}
@@ -144,10 +156,15 @@ class _Net:
 
         for work in self.problem.works:
             days[work.name], why[work.name] = every, set()
+            if work.name in self.held:
+                days[work.name] = self.held[work.name].keys()
+                continue
             for limit in work.limits:
                 keep(work.name, limit.rule, days[work.name] & limit.days)
         for offer in self.problem.day_limits:
             for name, amount in offer.per_piece.items():
+                if name in self.held:
+                    continue
                 work = self.problem.work(name)
                 need = amount * (work.pieces if one_day(work) else pieces_a_day(work))
                 if need > 0:
@@ -161,6 +178,9 @@ class _Net:
         for at, tables in (("first", work.tables), ("last", work.last_tables)):
             end = (work.name, "first" if one_day(work) else at)
             days = self.days.get(end, self.raw[work.name])
+            if work.name in self.held:
+                self.days[end], self.why[end] = [days[0] if end[1] == "first" else days[-1]], set()
+                continue
             for table in tables.values():
                 days = [day for day in days if 0 <= table.get(day, -1) <= horizon]
             self.days[end] = days

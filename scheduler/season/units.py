@@ -65,7 +65,7 @@ day = [time] = d = days
 week = 7 * day = wk = weeks
 """
 
-METRIC: dict[tuple[str, str], float] = {
+KNOWN: dict[tuple[str, str], float] = {
     ("m", "m"): 1.0,
     ("cm", "cm"): 1.0,
     ("m", "cm"): 100.0,
@@ -82,9 +82,15 @@ METRIC: dict[tuple[str, str], float] = {
     ("d", "day"): 1.0,
     ("day", "day"): 1.0,
     ("days", "day"): 1.0,
+    ("in", "cm"): 2.54,
+    ("ft", "m"): 0.3048,
+    ("ft", "cm"): 30.48,
+    ("ft2", "m2"): 0.09290304,
+    ("lb", "g"): 453.59237,
+    ("gal", "l"): 3.785411784,
 }
-"""What a written unit stands for in the one that is asked for, where that only shifts the decimal point: the
-library that converts all others takes a tenth of a command to load."""
+"""What a written unit stands for in the one that is asked for, where that is exact by definition and often
+written: the library that converts all others takes a tenth of a command to load."""
 
 _BASE: dict[Measure, str] = {
     "length": "metre",
@@ -177,8 +183,10 @@ def _short(value: object) -> str:
 
 def _converted(number: float, unit_text: str, value: object, measure: Measure, unit: str) -> float:
     name = _unit_name(unit_text)
-    if (name, unit) in METRIC:
-        return round(number * METRIC[name, unit], 6)
+    if (name, unit) in KNOWN:
+        return round(number * KNOWN[name, unit], 6)
+    if (name, unit) == ("f", "degc"):
+        return round((number - 32) / 1.8, 6)
     registry = _registry()
     from pint import DimensionalityError, UndefinedUnitError
 

@@ -16,7 +16,7 @@ def once(
     problem: Problem, wanted: Wanted, manner: Manner, effort: Effort, ready: Callable[[Model], None]
 ) -> Look | Contradiction:
     """Looks once; `ready` gets the model first, to give it hints or an order."""
-    windows = tighten(problem, met=wanted.met)
+    windows = tighten(problem, met=wanted.met, held=wanted.held.pieces)
     if isinstance(windows, Contradiction):
         return windows
     model = Model(problem, windows, wanted)

@@ -6,7 +6,7 @@ from collections import defaultdict
 
 from scheduler.problem.shapes import DayCost, Days, Problem, Term
 from scheduler.solve.rules import Loads
-from scheduler.solve.variables import Linear, Variable, Variables
+from scheduler.solve.variables import Here, Linear, Variables
 
 DAYS = 5
 """The tier of days with work; it has no terms."""
@@ -16,7 +16,7 @@ TIERS = {1: "moved tasks", 2: "moved days", 3: "margin", 4: "risk", DAYS: "days"
 
 def ideal(model: Variables, aim: Term) -> None:
     """An aim costs nothing."""
-    model.cp.add(model.point(aim.plus) - model.point(aim.minus) <= -aim.offset)
+    model.require(model.point(aim.plus) - model.point(aim.minus) <= -aim.offset)
 
 
 def tier(model: Variables, number: int, loads: Loads) -> Linear:
@@ -49,15 +49,17 @@ def _term(model: Variables, aim: Term) -> Linear:
 
 def _days_with_work(model: Variables, cost: DayCost, loads: Loads) -> Linear:
     """Every day with work costs its price, and its minutes where it is dear."""
-    here: dict[int, list[Variable]] = defaultdict(list)
+    here: dict[int, list[Here]] = defaultdict(list)
     for name in workers(model.problem):
         for day, on in model.on[name].items():
             here[day].append(on)
     parts: list[Linear] = []
     for day, works in sorted(here.items()):
-        used = model.boolean(f"used {day}")
-        for on in works:
-            model.cp.add_implication(on, used)
+        used: Linear = 1
+        if not any(isinstance(on, int) for on in works):
+            used = model.boolean(f"used {day}")
+            for on in works:
+                model.implies(on, used)
         parts.append(cost.each * used)
     for name, minutes in cost.minutes.items():
         parts += [minutes * pieces for day, pieces in model.pieces[name].items() if day in cost.dear]

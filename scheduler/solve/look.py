@@ -3,13 +3,12 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable
+from collections.abc import Callable, Set
 from dataclasses import dataclass
 from threading import Event, Thread
 
-from ortools.sat.python import cp_model
-
 from scheduler.problem.shapes import Days
+from scheduler.solve.engine import cp_model
 from scheduler.solve.model import Model, Values
 from scheduler.solve.params import Budget, Manner
 
@@ -52,6 +51,15 @@ class Answer:
     def hint(self, model: Model) -> None:
         """Starts a search from this answer."""
         model.hint(self.values)
+
+    def without(self, free: Set[str]) -> Days:
+        """The days of all works but those that are to be free."""
+        pieces = {name: on for name, on in self.days.pieces.items() if name not in free}
+        return Days(pieces, {name: pot for name, pot in self.days.cooker.items() if name not in free})
+
+    def over(self, earlier: Answer) -> Answer:
+        """This answer, with the values of the one before of what was held in its search."""
+        return Answer(self.days, {**earlier.values, **self.values})
 
 
 @dataclass(frozen=True)

@@ -1,4 +1,4 @@
-"""A Problem as a solver's model, built anew from data for every look at it."""
+"""A Problem as a solver's model, built anew from data for every question about it."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ from scheduler.problem.shapes import Days, Problem
 from scheduler.problem.tighten import Windows
 from scheduler.solve import aims, rules
 from scheduler.solve.order import equal_batches
-from scheduler.solve.variables import Linear, Variable, Variables
+from scheduler.solve.variables import Linear, Variables
 
 Values = Mapping[str, int]
 """Values of a model's variables by their names."""
@@ -24,6 +24,8 @@ class Wanted:
     """Tiers whose aims cost nothing."""
     caps: Mapping[int, int] = field(default_factory=dict)
     """Most that a tier may cost."""
+    held: Days = field(default_factory=lambda: Days({}))
+    """Works that lie exactly as in an answer in hand, and are cooked where they are there."""
     least: int | None = None
     """The tier that is to cost as little as it can."""
 
@@ -37,12 +39,13 @@ class Model:
         Equal batches are put in order unless `ordered` is False.
         """
         self.problem = problem
-        self.variables = model = Variables(problem, windows)
+        self.variables = model = Variables(problem, windows, wanted.held)
         self.cp = model.cp
         for lag in problem.lags:
-            rules.lag(model, lag)
+            if not model.is_settled(lag.before, lag.after):
+                rules.lag(model, lag)
         self.inside = rules.cooked(model)
-        self.loads: dict[tuple[int, str, str], Variable] = {}
+        self.loads: dict[tuple[int, str, str], Linear] = {}
         for cooker in problem.cookers:
             self.loads.update(rules.loads(model, cooker, self.inside))
         for limit in problem.day_limits:
@@ -57,10 +60,10 @@ class Model:
 
     def _want(self, wanted: Wanted) -> None:
         for aim in self.problem.terms:
-            if aim.tier in wanted.met:
+            if aim.tier in wanted.met and not self.variables.is_settled(aim.plus, aim.minus):
                 aims.ideal(self.variables, aim)
         for number, most in wanted.caps.items():
-            self.cp.add(aims.tier(self.variables, number, self.loads) <= most)
+            self.variables.require(aims.tier(self.variables, number, self.loads) <= most)
         if wanted.least is not None:
             self.cp.minimize(aims.tier(self.variables, wanted.least, self.loads))
 
@@ -83,6 +86,8 @@ class Model:
         return Days(pieces, cooker, loads_of(self.problem, pieces, cooker)), values
 
     def _pieces(self, name: str, value: Callable[[Linear], int]) -> dict[int, int]:
+        if name in self.variables.held.pieces:
+            return dict(self.variables.held.pieces[name])
         if name not in self.variables.pieces:
             return {value(self.variables.first[name]): self.problem.work(name).pieces}
         done = {day: value(pieces) for day, pieces in self.variables.pieces[name].items()}

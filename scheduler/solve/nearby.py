@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator
+from dataclasses import replace
 
 from scheduler.problem.relax import keep_to
 from scheduler.problem.shapes import Days, Problem
@@ -15,7 +16,7 @@ from scheduler.solve.again import again
 from scheduler.solve.aims import worth
 from scheduler.solve.look import Answer, Effort
 from scheduler.solve.model import Wanted
-from scheduler.solve.params import NEARBY, NEARBY_DAYS, NEARBY_LOOKS, NEARBY_WORKS
+from scheduler.solve.params import LOOKS_A_LINE, NEARBY, NEARBY_DAYS, NEARBY_LOOKS, NEARBY_WORKS
 
 
 def better(problem: Problem, best: Answer, wanted: Wanted, tier: int, effort: Effort) -> Iterator[Answer]:
@@ -23,7 +24,7 @@ def better(problem: Problem, best: Answer, wanted: Wanted, tier: int, effort: Ef
 
     Raises KeyboardInterrupt where the grower stops it.
     """
-    looks = round(NEARBY_LOOKS * effort.budget.factor)
+    looks = round(max(NEARBY_LOOKS, LOOKS_A_LINE * len(problem.pushes)) * effort.budget.factor)
     before = None
     while before is None or worth(problem, best.days, tier) < before:
         before = worth(problem, best.days, tier)
@@ -44,15 +45,16 @@ def _freed(
     tier: int,
     effort: Effort,
 ) -> Answer | None:
-    """A better answer that differs only in the free works."""
-    held = {name: pieces for name, pieces in best.days.pieces.items() if name not in free}
-    result = again(keep_to(problem, held), wanted, NEARBY, effort, best.hint)
+    """A better answer that differs in the free works, and else only in how many pieces lie on a day."""
+    spread = {name: on for name, on in best.days.pieces.items() if len(on) > 1 and name not in free}
+    held = best.without(free | spread.keys())
+    result = again(keep_to(problem, spread), replace(wanted, held=held), NEARBY, effort, best.hint)
     if result.stopped:
         raise KeyboardInterrupt
     answer = result.answer
     if answer is None or worth(problem, answer.days, tier) >= worth(problem, best.days, tier):
         return None
-    return answer
+    return answer.over(best)
 
 
 def _whole_lines(problem: Problem, _days: Days) -> Iterator[set[str]]:

@@ -23,8 +23,10 @@ Batch = tuple[str, ...]
 def equal_batches(model: Variables) -> None:
     """Of two batches that are alike in everything, the first is never later than the second."""
     problem = model.problem
-    said = _said(problem, {name for group in problem.equals for batch in group for name in batch})
-    for group in problem.equals:
+    held = model.held.pieces
+    groups = [g for g in problem.equals if any(name not in held for batch in g for name in batch)]
+    said = _said(problem, {name for group in groups for batch in group for name in batch})
+    for group in groups:
         about = [_about(batch, said) for batch in group]
         if any(other != about[0] for other in about[1:]):
             continue

@@ -11,7 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from types import MappingProxyType
 
-from ortools.sat.python import cp_model
+from scheduler.solve.engine import cp_model
 
 SEED = 1
 
@@ -77,6 +77,8 @@ ATTEMPTS = MappingProxyType(
 NEARBY = Manner(0.05, core=True)
 """A part of an answer that no manner proved best: so many looks, works of whole lines, days of all works."""
 NEARBY_LOOKS = 80
+LOOKS_A_LINE = 2
+"""Looks for each line, where that is more than the usual number."""
 NEARBY_WORKS = 16
 NEARBY_DAYS = 28
 PROOF = Manner(0.5, core=True)

@@ -9,21 +9,20 @@ far as it goes, then the second, and so on: no point needs a search of its own, 
 
 from __future__ import annotations
 
-from collections.abc import Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Sequence
+from dataclasses import dataclass, replace
 from functools import partial
-
-from ortools.sat.python import cp_model
 
 from scheduler.problem.relax import keep_to
 from scheduler.problem.shapes import Problem, Push
 from scheduler.solve.again import again, once
 from scheduler.solve.aims import workers
+from scheduler.solve.engine import cp_model
 from scheduler.solve.later import later_days
 from scheduler.solve.look import Answer, Effort, Look
 from scheduler.solve.model import Model, Wanted
 from scheduler.solve.params import POLISH
-from scheduler.solve.variables import Variable
+from scheduler.solve.variables import Linear
 
 
 @dataclass(frozen=True)
@@ -52,10 +51,10 @@ def polish(problem: Problem, best: Answer, wanted: Wanted, effort: Effort) -> Po
         return Polished(result.answer or best, 0 if result.answer else left, result.stopped)
     for group in problem.pushes:
         line = {push.point.work for push in group}
-        held = {name: pieces for name, pieces in best.days.pieces.items() if name not in line}
-        result = again(keep_to(problem, held), wanted, POLISH, effort, partial(_decide_all, group))
+        around = replace(wanted, held=best.without(line))
+        result = again(problem, around, POLISH, effort, partial(_decide_all, group))
         if result.answer is not None:
-            best, left = result.answer, left - 1
+            best, left = result.answer.over(best), left - 1
         if result.stopped:
             return Polished(best, left, stopped=True)
     return Polished(best, left)
@@ -66,11 +65,11 @@ def _decide_all(pushes: Sequence[Push], model: Model) -> None:
     for push in pushes:
         _decide(model, [model.variables.decides(push.point)], high=push.late)
     _decide(model, [*model.variables.first.values(), *model.variables.last.values()], high=False)
-    pieces = [part for days in model.variables.pieces.values() for part in days.values()]
-    _decide(model, [part for part in pieces if isinstance(part, cp_model.IntVar)], high=True)
+    _decide(model, [part for days in model.variables.pieces.values() for part in days.values()], high=True)
     _decide(model, [here for days in model.inside.values() for here in days.values()], high=True)
 
 
-def _decide(model: Model, variables: list[Variable], *, high: bool) -> None:
+def _decide(model: Model, amounts: Iterable[Linear], *, high: bool) -> None:
     choice = cp_model.SELECT_MAX_VALUE if high else cp_model.SELECT_MIN_VALUE
+    variables = [amount for amount in amounts if isinstance(amount, cp_model.IntVar)]
     model.cp.add_decision_strategy(variables, cp_model.CHOOSE_FIRST, choice)

@@ -97,8 +97,9 @@ def _first(problem: Problem, tier: str, met: frozenset[int], effort: Effort) -> 
     windows = tighten(problem, met=met)
     if isinstance(windows, Contradiction):
         return _Nothing(infeasible=True)
+    model = Model(problem, windows, Wanted(met))
     for manner in ATTEMPTS[tier]:
-        result = look(Model(problem, windows, Wanted(met)), manner, effort)
+        result = look(model, manner, effort)
         if result.answer is not None:
             return result.answer
         if result.stopped:

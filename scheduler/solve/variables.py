@@ -2,38 +2,44 @@
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterable, Mapping
 
-from ortools.sat.python import cp_model
-
-from scheduler.problem.shapes import Point, Problem, Work
+from scheduler.problem.shapes import Days, Point, Problem, Work
 from scheduler.problem.tighten import Windows, one_day, pieces_a_day
+from scheduler.solve.engine import cp_model
 
 Linear = cp_model.LinearExpr | int
 Variable = cp_model.IntVar
+Here = cp_model.IntVar | int
+"""Whether something is on a day: 1 where it is there for certain."""
 
 
 class Variables:
     """A model under construction, with the days of every work in it.
 
     Every variable has a name that depends on the Problem alone, so that the next model can be hinted by it.
+    A work that is held has numbers instead: it is counted, not searched for.
     """
 
-    def __init__(self, problem: Problem, windows: Windows) -> None:
+    def __init__(self, problem: Problem, windows: Windows, held: Days) -> None:
         self.problem = problem
+        self.held = held
         self.windows = windows
         self.cp = cp_model.CpModel()
         self.named: dict[str, Variable] = {}
         self.first: dict[str, Variable] = {}
         self.last: dict[str, Variable] = {}
-        self.on: dict[str, dict[int, Variable]] = {}
+        self.on: dict[str, dict[int, Here]] = {}
         """For works that use days: whether a day holds any piece."""
         self.pieces: dict[str, dict[int, Linear]] = {}
         """For works that use days: how many pieces a day holds."""
         self._points: dict[Point, Linear] = {}
         users = _day_users(problem)
         for work in problem.works:
-            if not one_day(work):
+            if work.name in held.pieces:
+                self._hold(work, held.pieces[work.name])
+            elif not one_day(work):
                 self._spread(work)
             elif work.name in users:
                 self._on_one_day(work)
@@ -55,6 +61,23 @@ class Variables:
         domain = cp_model.Domain.from_values(list(values))
         self.named[name] = variable = self.cp.new_int_var_from_domain(domain, name)
         return variable
+
+    def is_settled(self, *points: Point | None) -> bool:
+        """Whether all the points are of works that are held."""
+        works = [point.work for point in points if point is not None]
+        return bool(works) and self.held.pieces.keys() >= set(works)
+
+    def require(self, holds: cp_model.BoundedLinearExpression | bool) -> None:
+        """Something has to hold; it may be that numbers alone say so already."""
+        if holds is not True:
+            self.cp.add(holds)
+
+    def implies(self, here: Here, then: cp_model.LiteralT) -> None:
+        """Where a work is on a day, something follows; it may be that it is there for certain."""
+        if not isinstance(here, int):
+            self.cp.add_implication(here, then)
+        elif here:
+            self.cp.add_bool_and(then)
 
     def point(self, point: Point | None) -> Linear:
         """The day of a point; 0 for None."""
@@ -90,25 +113,37 @@ class Variables:
     def _point(self, point: Point) -> Linear:
         """A table as a shift where the days between never change, else a case for each number of days."""
         end, table = self._table(point)
-        days_between = sorted({value - day for day, value in table.items()})
-        if len(days_between) == 1:
-            return end + days_between[0] if days_between[0] else end
+        if point.work in self.held.pieces:
+            return next(iter(table.values()))
+        starts: dict[int, list[int]] = defaultdict(list)
+        for day, value in table.items():
+            starts[value - day].append(day)
+        if len(starts) == 1:
+            (shift,) = starts
+            return end + shift if shift else end
         name = f"{point.work}.{point.at}"
         result = self.among(set(table.values()), name)
-        cases = {count: self.boolean(f"{name}+{count}") for count in days_between}
+        cases = {count: self.boolean(f"{name}+{count}") for count in sorted(starts)}
         self.cp.add_exactly_one(cases.values())
         for count, case in cases.items():
-            days = cp_model.Domain.from_values([day for day, value in table.items() if value - day == count])
+            days = cp_model.Domain.from_values(starts[count])
             self.cp.add_linear_expression_in_domain(end, days).only_enforce_if(case)
             self.cp.add(result == end + count).only_enforce_if(case)
         return result
+
+    def _hold(self, work: Work, on: Mapping[int, int]) -> None:
+        """A work whose days and pieces are known."""
+        self.first[work.name] = self.cp.new_constant(min(on))
+        self.last[work.name] = self.cp.new_constant(max(on))
+        self.on[work.name], self.pieces[work.name] = dict.fromkeys(on, 1), {**on}
 
     def _on_one_day(self, work: Work) -> None:
         """A work of one day is on exactly one of its days."""
         name, days = work.name, self.windows.first[work.name]
         self.first[name] = self.last[name] = start = self.among(days, name)
-        self.on[name] = self._exactly_one(start, days)
-        self.pieces[name] = {day: work.pieces * here for day, here in self.on[name].items()}
+        here = self._exactly_one(start, days)
+        self.on[name] = {**here}
+        self.pieces[name] = {day: work.pieces * on for day, on in here.items()}
 
     def _spread(self, work: Work) -> None:
         """A spread work has enough pieces on each of its days, all of them within its span."""
@@ -116,7 +151,8 @@ class Variables:
         days, firsts, lasts = self.windows.every[name], self.windows.first[name], self.windows.last[name]
         self.first[name] = first = self.among(firsts, f"{name} first")
         self.last[name] = last = self.among(lasts, f"{name} last")
-        self.on[name] = on = {day: self.boolean(f"{name}@{day}") for day in days}
+        on = {day: self.boolean(f"{name}@{day}") for day in days}
+        self.on[name] = {**on}
         pieces = {day: self.between(0, work.pieces, f"{name}*{day}") for day in days}
         self.pieces[name] = {**pieces}
         self.cp.add(sum(pieces.values()) == work.pieces)

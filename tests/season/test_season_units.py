@@ -131,8 +131,15 @@ def test_amounts_are_volumes_or_masses():
         amount("3 cm")
 
 
-@pytest.mark.parametrize(("written", "asked"), units.METRIC)
-def test_a_shifted_point_is_what_the_library_says(written: str, asked: str) -> None:
-    """Metric units that are read without the library come out as it would convert them."""
+@pytest.mark.parametrize(("written", "asked"), units.KNOWN)
+def test_a_known_unit_is_what_the_library_says(written: str, asked: str) -> None:
+    """Units that are read without the library come out as it would convert them."""
     converted = units._registry().Quantity(7.5, written).to(asked).magnitude
-    assert 7.5 * units.METRIC[written, asked] == pytest.approx(float(converted))
+    assert 7.5 * units.KNOWN[written, asked] == pytest.approx(float(converted))
+
+
+@pytest.mark.parametrize("degrees", [-40, 0, 14.5, 32, 68, 250])
+def test_fahrenheit_is_what_the_library_says(degrees: float) -> None:
+    """It is read without the library too, and rounded alike."""
+    converted = units._registry().Quantity(degrees, "f").to("degc").magnitude
+    assert quantity(f"{degrees} F", "temperature", "degc") == round(float(converted), 6)
