@@ -52,6 +52,7 @@ PARTS = {
 CAUTIONS_FROM = {
     "aftercare._rows", "answer.first_things", "cautions._named", "cautions.minded_once", "today._work",
     "today.first_thing", "running_order._page", "days.entry", "days.order",
+    "onward.onward_page",
 }  # fmt: skip
 """Functions that print the title of work to be done, and what to mind there."""
 OF_THE_CALENDAR = {
@@ -61,6 +62,8 @@ ONLY_NAMED = {
     "changes.change_rows": "what to mind at moved and new work stands below them, by kind",
     "story.show_story": "work that was done, in entries",
     "replanned.summed_up": "work that was done, in an entry",
+    "batch.batch_page": "work that was done, in entries",
+    "book.book_page": "work that was done, in entries",
 }
 NO_TASK = {"profiles.show_entry"}
 
