@@ -141,12 +141,12 @@ def test_nothing_is_felled_after_it_was_planted() -> None:
 
 
 def test_a_bought_culture_is_there_before_it_is_used() -> None:
-    """Nameko's culture comes on 5 January; before that something can only be made from it once it was received."""
-    context = begun("market", date(2027, 1, 3))
+    """Nameko's culture comes on 2 January; before that something can only be made from it once it was received."""
+    context = begun("market", date(2027, 1, 1))
     with pytest.raises(UsageError, match="NAM-La was not received"):
-        unusual("inoculated NAM-Aa", date(2027, 1, 3), context)
-    context = after(context, ("received NAM-La", date(2027, 1, 2)))
-    assert unusual("inoculated NAM-Aa", date(2027, 1, 3), context) == []
+        unusual("inoculated NAM-Aa", date(2027, 1, 1), context)
+    context = after(context, ("received NAM-La", date(2026, 12, 31)))
+    assert unusual("inoculated NAM-Aa", date(2027, 1, 1), context) == []
 
 
 UNUSUAL = [

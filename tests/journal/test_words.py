@@ -318,17 +318,17 @@ def test_a_batch_in_two_loads_is_cooked_with_the_last_of_them() -> None:
 
 
 def test_parts_of_a_felling_are_done_as_their_pieces_are() -> None:
-    """Of 7 and 33 logs, 7 are the first part; ten more are no part, the last 23 are the second. Spares are none."""
+    """Of 12 and 28 logs, 12 are the first part; ten more are no part, the last 18 are the second. Spares are none."""
     on, context = date(2026, 12, 5), begun("market")
     titles = {task.id: task.title for task in context.plan.tasks}
-    assert titles["Brook side, maple:fell:1"].startswith("Fell wood for 7 logs and 1 spare: ")
-    assert titles["Brook side, maple:fell:2"].startswith("Fell wood for 33 logs and 1 spare: ")
-    first = read("felled Brook side, maple 7", on, context)
+    assert titles["Brook side, maple:fell:1"].startswith("Fell wood for 12 logs and 1 spare: ")
+    assert titles["Brook side, maple:fell:2"].startswith("Fell wood for 28 logs and 1 spare: ")
+    first = read("felled Brook side, maple 12", on, context)
     assert first[0].units == ("Brook side, maple:fell:1",)
     more = read("felled brook side 10", on, context.after(*first))
     assert more[0].units == ()
     last = read("done Brook side, maple:fell:2", on, context.after(*first, *more))
-    assert (last[0].count, last[0].units) == (23, ("Brook side, maple:fell:2",))
+    assert (last[0].count, last[0].units) == (18, ("Brook side, maple:fell:2",))
 
 
 def test_a_culture_that_was_bought_is_recorded_for_its_batch() -> None:

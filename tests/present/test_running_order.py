@@ -81,16 +81,16 @@ def test_without_a_rain_day_it_says_what_to_do() -> None:
 
 
 def test_helpers_teams_and_drills_are_told() -> None:
-    """The market's day: five people, two at the drills, the rest share a team; two plantings after another."""
+    """The market's day: five people, two at the drills, the rest share a team; three plantings after another."""
     plan = plan_of("market")
     day = next(day for day in plan.planting_days if day.help)
     text = page(plan, day, width=100)
     assert "people  you for 8 h, 4 helpers for 7 h" in text
     assert "drill: 2 at a time, since there are 2 drills." in text
-    assert text.count("  the same  ") == 4
+    assert text.count("  the same  ") == 6
     assert text.count("The wax goes on the heat") == 2
     totals = section(text, "Bring").splitlines()
-    assert "  - 100 x label" in totals, "both plantings together"
+    assert "  - 116 x label" in totals, "all plantings together"
     assert len(totals) == len(set(totals))
 
 
