@@ -72,10 +72,13 @@ class Processes:
     def __exit__(
         self, kind: type[BaseException] | None, error: BaseException | None, trace: TracebackType | None
     ) -> None:
-        for child in set(active_children()) - self._others:
+        started = set(active_children()) - self._others
+        for child in started:
             child.terminate()
         for pool in self._pools:
             pool.shutdown(cancel_futures=True)
+        for child in started:
+            child.join()
 
     def hands(self) -> int:
         """One thing more than there are processes, so that none has to wait for the next."""
