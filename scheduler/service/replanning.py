@@ -147,7 +147,6 @@ def _onward(state: UnderWay, asked: Asked, recorded: tuple[Recorded, ...]) -> tu
     from scheduler.lines.remaining import remaining
     from scheduler.service.attempt import Refusal
     from scheduler.service.onwards import Onwards
-    from scheduler.service.remedies import refused
 
     seen = tuple(sorted(standing(recorded)))
     basis = basis_for(state.file, seen)
@@ -177,6 +176,8 @@ def _onward(state: UnderWay, asked: Asked, recorded: tuple[Recorded, ...]) -> tu
     onwards = Onwards(basis, progress, seen)
     found = onwards.make(season, catalogue, watch=asked.watch)
     if isinstance(found, Refusal):
+        from scheduler.service.remedies import refused  # most replans ask for none
+
         raise Impossible(refused(season, catalogue, found, onwards), state.plan, told)
     plan = _completed(found.made.plan, state, left, catalogue, progress)
     made = Replan(plan, state.plan, told, _way(found.way), found.unfrozen, tuple(late))
