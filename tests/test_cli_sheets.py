@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import importlib
 import importlib.util
 import json
 import re
@@ -28,6 +29,15 @@ from tests.papers import bitmap, codes, frames, html_of, page_sizes, pages, sque
 
 FROM = ("--since", "2020-01-01")
 A4, LETTER = (210.0, 297.0), (215.9, 279.4)
+
+
+@pytest.fixture(scope="module", autouse=True)
+def pango() -> None:
+    """PDF is set with a library of the system, without which nothing of this can be compared."""
+    try:
+        importlib.import_module("weasyprint")
+    except OSError:
+        pytest.skip("THIS TEST DID NOT RUN: there is no pango; apt-get install libpangoft2-1.0-0")
 
 
 @cache
@@ -458,6 +468,22 @@ def test_sheets_need_their_libraries(
     assert "budswell[paper]" in ended.err and module in ended.err
     if module == "weasyprint":
         assert inside("sheets", "backyard", "-o", "x.html", cwd=tmp_path).code == 0
+
+
+def test_pdf_needs_a_library_of_the_system(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where it is not there a block says what to install, nothing is written, and HTML does without."""
+    planned(tmp_path)
+
+    def no_pango(name: str) -> None:
+        raise OSError("cannot load library 'libpango-1.0-0'\n\nSee the manual.")
+
+    monkeypatch.setattr("scheduler.present.sheets.document.import_module", no_pango)
+    before = listing(tmp_path)
+    ended = inside("sheets", "backyard", "-o", "x.pdf", cwd=tmp_path)
+    assert ended.code == 2 and listing(tmp_path) == before
+    is_one_block(ended)
+    assert "apt-get install libpango-1.0-0" in ended.err and "manual" not in ended.err
+    assert inside("sheets", "backyard", "-o", "x.html", cwd=tmp_path).code == 0
 
 
 def test_a_season_without_a_plan_has_no_sheets(tmp_path: Path) -> None:

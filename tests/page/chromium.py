@@ -29,7 +29,7 @@ def chromium() -> Iterator[Browser]:
     """The browser; a test without one is skipped, which fails a run in which nothing may be."""
     path = next(filter(None, map(shutil.which, NAMES)), None)
     if path is None:
-        pytest.skip("no chromium is installed: apt-get install chromium")
+        pytest.skip("THIS TEST DID NOT RUN: there is no chromium; apt-get install chromium")
     with sync_playwright() as playwright:
         found = playwright.chromium.launch(executable_path=path, args=["--no-sandbox"])
         try:

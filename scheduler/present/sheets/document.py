@@ -7,11 +7,13 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from importlib import import_module
 from itertools import groupby
 from pathlib import Path
 from xml.etree.ElementTree import fromstring
 
 from scheduler import measures
+from scheduler.errors import Fault, UsageError
 from scheduler.plan import Plan
 from scheduler.present.extras import require
 from scheduler.present.sheets.days import DaySheet
@@ -57,6 +59,18 @@ def require_libraries(option: str, kinds: Sequence[str]) -> None:
     """Raises UsageError where sheets of these kinds, ``html`` or ``pdf``, cannot be made."""
     needed = ["jinja2", "segno", *(["weasyprint"] if "pdf" in kinds else [])]
     require(option, "sheets are made", "paper", *needed, instead="see it on the screen: budswell show SEASON")
+    if "pdf" in kinds:
+        try:
+            import_module("weasyprint")
+        except OSError as error:  # its own libraries are the system's
+            raise UsageError(
+                Fault(
+                    option,
+                    f"PDF is set with pango, which is not there: {str(error).partition(chr(10))[0]}",
+                    "the system's libraries pango and harfbuzz, or a .html file",
+                    "on Debian: apt-get install libpango-1.0-0 libpangoft2-1.0-0 libharfbuzz-subset0",
+                )
+            ) from None
 
 
 def html(sheets: Sheets) -> str:
