@@ -16,7 +16,7 @@ from scheduler.journal.fold import fold, standing
 from scheduler.plan import Plan, PlantingPlan, Remedy, Task
 from scheduler.progress import Entry, Progress, Recorded
 from scheduler.season.season import Season
-from scheduler.service import basis_text, recording, seasons
+from scheduler.service import basis_text, seasons
 from scheduler.service.differences import changes
 from scheduler.service.under_way import UnderWay, adopted, basis_for, news, under_way
 from scheduler.trade.catalogue import Catalogue
@@ -94,6 +94,8 @@ def imagine(state: UnderWay, said: Sequence[Sequence[str]], asked: Asked) -> Rep
     """
     recorded = state.recorded
     for words in said:
+        from scheduler.service import recording  # only what is asked about has to be read
+
         entries = recording.read(replace(state, recorded=recorded), words, on=None, force=True).entries
         recorded += tuple(Recorded(n, "", entry) for n, entry in enumerate(entries, start=len(recorded) + 1))
     return _onward(state, asked, recorded)[0]
