@@ -109,17 +109,22 @@ def test_a_cluster_that_is_not_there_is_said(tmp_path: Path, monkeypatch: pytest
 
 
 def test_work_that_kills_its_workers_is_lost(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    """After a few of them; the rest is done all the same. What a worker cannot read is lost, too."""
+    """After a few of them; others take up what comes next. What a worker cannot read is lost, too.
+
+    One after the other: what waits at a worker that dies may be blamed for it.
+    """
     monkeypatch.setattr(dask, "ANSWERS_SECONDS", LONG)
     with cluster(tmp_path / "cluster", 0) as found:
         for _ in range(2):
             found.add_worker("--nanny")
         with dask.workers(found.address) as crew:
-            outcomes = dict(spread(double, enumerate([1, -1, 3, -2]), crew))
-    assert (outcomes[0], outcomes[2]) == (2, 6)
-    assert isinstance(outcomes[1], Lost)
-    assert "memory" in outcomes[1].why
-    assert outcomes[3] == Lost("a worker could not take it up: ValueError: -2")
+            first = dict(spread(double, enumerate([1, 3, -2]), crew))
+            killer = dict(spread(double, enumerate([-1]), crew))
+            later = dict(spread(double, enumerate([4]), crew))
+    assert first == {0: 2, 1: 6, 2: Lost("a worker could not take it up: ValueError: -2")}
+    assert isinstance(killer[0], Lost)
+    assert "memory" in killer[0].why
+    assert later == {0: 8}
 
 
 def double(number: int) -> int:

@@ -59,8 +59,11 @@ def workers(address: str) -> Iterator[Workers]:
 def _connected(address: str) -> Client:
     from distributed import Client
 
-    # What it has to say of a lost connection is said by us, in words of ours.
-    logging.getLogger("distributed").setLevel(logging.CRITICAL + 1)
+    # What it has to say of lost connections and workers is said by us, in words of ours. Each of its parts
+    # has a level of its own.
+    for name in list(logging.root.manager.loggerDict):
+        if name.partition(".")[0] == "distributed":
+            logging.getLogger(name).setLevel(logging.CRITICAL + 1)
     try:
         with warnings.catch_warnings():
             warnings.simplefilter("ignore")  # of versions: those that matter are compared below
