@@ -13,6 +13,7 @@ from functools import cache
 from pathlib import Path
 from typing import TYPE_CHECKING
 
+from scheduler.book.file import BUSY_SECONDS
 from scheduler.errors import Fault, UsageError
 from scheduler.many import Result
 
@@ -23,7 +24,6 @@ APPLICATION_ID = 0x42756473
 """By which SQLite's header tells these files from others."""
 VERSION = 1
 """Of what is kept of a season; files of another version are begun anew."""
-BUSY_SECONDS = 10.0
 
 
 class Results:

@@ -6,6 +6,7 @@ import gc
 import os
 import shlex
 import sys
+from contextlib import ExitStack
 from typing import TYPE_CHECKING, Annotated
 
 import typer
@@ -83,7 +84,7 @@ def serve(
 
     kept_plan(read())
     door = None if feed else _door(is_open)
-    with listening(where, port) as listener:
+    with listening(where, port) as listener, ExitStack() as at_the_end:
         secret = key(key_path(season_file(season)), new_token)
         found = Feed(
             season_file(season),
@@ -114,6 +115,7 @@ def serve(
             from scheduler.web import page
 
             desk = _desk(season, told, found, is_open)
+            at_the_end.callback(desk.close)
             show_page(found.plan, base, is_open, console(sys.stdout))
             names_of_it = page.machine_names(where, names or (), is_open)
             cookie = f"budswell-{listener.getsockname()[1]}"
@@ -124,9 +126,6 @@ def serve(
             run(served, listener)
         except KeyboardInterrupt:
             typer.echo("Stopped; calendars keep what they have.")
-        finally:
-            if door is not None:
-                desk.close()
 
 
 def _desk(season: Path, told: date | None, feed: Feed, is_open: bool) -> Desk:

@@ -24,8 +24,7 @@ from scheduler.service.told import SPLIT, Sheet, Told, is_told, tell, with_hours
 from scheduler.web.feed import Served
 
 SHEETS: tuple[Sheet, ...] = ("events", "to-dos")
-FILES = (*SHEETS, *SPLIT.values())
-"""What is served, each as ``NAME.ics``: all events, all to-dos, and the events of each category."""
+"""All events and all to-dos; the events of each category are served beside them."""
 
 _KEY = re.compile(r"[A-Za-z0-9_-]{32,}")
 _KEY_BYTES = 32
