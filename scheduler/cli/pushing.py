@@ -5,7 +5,6 @@ from __future__ import annotations
 import importlib.util
 import os
 import shlex
-import signal
 from collections import Counter
 from collections.abc import Iterator
 from contextlib import contextmanager
@@ -18,6 +17,7 @@ import typer
 
 from scheduler.cli.parts import clock, now, when
 from scheduler.errors import Fault, UsageError
+from scheduler.pipes import broken_pipe_is_an_error
 
 if TYPE_CHECKING:
     from scheduler.ledger import Kind
@@ -67,10 +67,8 @@ class Server:
         """One calendar, for a while."""
         from scheduler.web.dav import Collection
 
-        if hasattr(signal, "SIGPIPE"):
-            signal.signal(signal.SIGPIPE, signal.SIG_IGN)  # a server that hangs up is told as any other fault
         password = _password(self.user) if self.user else ""
-        with Collection.open(url, self.user, password) as found:
+        with broken_pipe_is_an_error(), Collection.open(url, self.user, password) as found:
             yield found
 
 

@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import gc
 import os
-import signal
 import sys
 from io import TextIOWrapper
 from typing import NoReturn
@@ -14,6 +13,7 @@ import typer
 from scheduler.cli.app import app
 from scheduler.cli.parts import console
 from scheduler.errors import BudswellError, Fault, NoPlan, UsageError
+from scheduler.pipes import broken_pipe_ends
 
 INTERRUPTED = 130
 """Exit code after Ctrl-C, as typer gives it."""
@@ -23,9 +23,7 @@ def main() -> NoReturn:
     """Run the command line; every error is one clear block on stderr and an exit code."""
     gc.disable()  # a command lives for seconds: looking for cycles costs it a quarter of that
     os.environ.setdefault("PYDANTIC_DISABLE_PLUGINS", "__all__")  # nor does it look for what it has none of
-    if hasattr(signal, "SIGPIPE"):
-        # A reader that has seen enough (a pager, `head`) ends a command without a word.
-        signal.signal(signal.SIGPIPE, signal.SIG_DFL)
+    broken_pipe_ends()
     for stream in (sys.stdout, sys.stderr):
         if isinstance(stream, TextIOWrapper):
             stream.reconfigure(errors="backslashreplace")

@@ -13,6 +13,7 @@ from contextlib import contextmanager
 from typing import TYPE_CHECKING, Any
 
 from scheduler.errors import Fault, UsageError
+from scheduler.pipes import broken_pipe_is_an_error
 from scheduler.service.one_of_many import installed
 from scheduler.service.spreading import Lost
 
@@ -48,12 +49,13 @@ def workers(address: str) -> Iterator[Workers]:
         )
     if not _ADDRESS.fullmatch(address):
         raise UsageError(Fault("--cluster", f'"{address}"', _ALLOWED, EXAMPLE))
-    client = _connected(address)
-    try:
-        _require_same(client, address)
-        yield Workers(client, address)
-    finally:
-        client.close(timeout=ANSWERS_SECONDS)
+    with broken_pipe_is_an_error():
+        client = _connected(address)
+        try:
+            _require_same(client, address)
+            yield Workers(client, address)
+        finally:
+            client.close(timeout=ANSWERS_SECONDS)
 
 
 def _connected(address: str) -> Client:

@@ -15,6 +15,7 @@ from types import TracebackType
 from typing import Any, TypeVar
 
 from scheduler.errors import Fault, UsageError
+from scheduler.pipes import broken_pipe_is_an_error
 from scheduler.service.spreading import Lost, spread
 
 One = TypeVar("One")
@@ -63,8 +64,10 @@ class Processes:
         self._jobs = jobs
         self._others: set[BaseProcess] = set()
         self._pools: list[ProcessPoolExecutor] = []
+        self._pipes = broken_pipe_is_an_error()  # what is handed to one that has ended
 
     def __enter__(self) -> Processes:
+        self._pipes.__enter__()
         self._others = set(active_children())
         self._pools = [_pool(self._jobs)]
         return self
@@ -79,6 +82,7 @@ class Processes:
             pool.shutdown(cancel_futures=True)
         for child in started:
             child.join()
+        self._pipes.__exit__(kind, error, trace)
 
     def hands(self) -> int:
         """One thing more than there are processes, so that none has to wait for the next."""

@@ -10,6 +10,7 @@ import socket
 from typing import TYPE_CHECKING
 
 from scheduler.errors import Fault, UsageError
+from scheduler.pipes import broken_pipe_is_an_error
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp
@@ -80,9 +81,6 @@ def run(app: ASGIApp, listener: socket.socket) -> None:
     """Answers until Ctrl-C or a signal to end. No request is logged: its address is a secret."""
     import uvicorn
 
-    if hasattr(signal, "SIGPIPE"):
-        # Somebody who hangs up in the middle of an answer ends that answer, not the server.
-        signal.signal(signal.SIGPIPE, signal.SIG_IGN)
     # Asked to end, it ends like after Ctrl-C, so that whoever called can put things away.
     signal.signal(signal.SIGTERM, _end)
     config = uvicorn.Config(
@@ -94,4 +92,5 @@ def run(app: ASGIApp, listener: socket.socket) -> None:
         server_header=False,
         timeout_graceful_shutdown=GRACE_S,
     )
-    uvicorn.Server(config).run(sockets=[listener])
+    with broken_pipe_is_an_error():  # who hangs up in the middle of an answer ends that answer alone
+        uvicorn.Server(config).run(sockets=[listener])

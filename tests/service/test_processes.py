@@ -6,6 +6,8 @@ import os
 import signal
 import subprocess
 import sys
+import time
+from concurrent.futures.process import BrokenProcessPool
 from multiprocessing import active_children
 from pathlib import Path
 
@@ -112,6 +114,27 @@ def test_a_ctrl_c_while_something_is_handed_out_is_heard(tmp_path: Path) -> None
     command = [sys.executable, str(program)]
     ended = subprocess.run(command, cwd=ROOT, env=environment(), capture_output=True, text=True)
     assert (ended.stdout, ended.stderr) == ("heard []\n", "")
+
+
+def sleep(thing: tuple[float, bytes]) -> None:
+    """Takes so long, with something that no pipe takes in at once."""
+    time.sleep(thing[0])
+
+
+@pytest.mark.skipif(not hasattr(signal, "SIGPIPE"), reason="no broken pipe ends a process on this system")
+def test_a_process_that_ends_before_it_was_told_all_does_not_end_the_command() -> None:
+    """The command ends by a broken pipe where its reader has gone, and not where one of its processes has."""
+    ends = signal.signal(signal.SIGPIPE, signal.SIG_DFL)
+    try:
+        with processes.Processes(1) as crew:
+            futures = [crew.submit(sleep, (LONG, bytes(5_000_000)), alone=False) for _ in range(3)]
+            for child in active_children():
+                child.kill()
+            for future in futures:
+                assert isinstance(future.exception(timeout=LONG), BrokenProcessPool)
+        assert signal.getsignal(signal.SIGPIPE) == signal.SIG_DFL
+    finally:
+        signal.signal(signal.SIGPIPE, ends)
 
 
 @pytest.mark.parametrize("whom", ["the command", "all of them", "the command, for good"])
