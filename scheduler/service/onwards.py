@@ -25,7 +25,8 @@ from scheduler.service.attempt import FULL, Made, Refusal, written
 from scheduler.solve.fits import fits
 from scheduler.solve.look import Effort, Watch
 from scheduler.solve.params import Budget
-from scheduler.solve.replan import Kept, replan
+from scheduler.solve.replan import replan
+from scheduler.solve.search import impossible
 from scheduler.trade.catalogue import Catalogue
 from scheduler.workdays import DayCount
 
@@ -61,7 +62,7 @@ class Onwards:
         Raises SolverDisagreement where the checker refuses what the solver found.
         """
         left = remaining(season, catalogue, self.progress)
-        refusal: Refusal | None = None
+        tried: list[Problem] = []
         for sized, problem in self._ways(left, season, catalogue, RESCUED):
             found = replan(
                 problem,
@@ -72,7 +73,7 @@ class Onwards:
                 budget=budget,
                 watch=watch,
             )
-            if isinstance(found, Kept):
+            if found is not None:
                 made = written(
                     left,
                     catalogue,
@@ -84,9 +85,10 @@ class Onwards:
                     promised=self.basis.ahead,
                 )
                 return Replanned(made, sized.way, found.unfrozen)
-            refusal = Refusal(problem, found.confirmed)
-        assert refusal is not None
-        return refusal
+            tried.append(problem)
+        # Only now is anything called impossible: a way that was passed over for another needs no second look.
+        confirmed = all(impossible(problem, budget=budget, watch=watch) for problem in tried)
+        return Refusal(tried[-1], confirmed)
 
     def planted(self) -> dict[str, int]:
         """Pieces that are planted already, by planting."""

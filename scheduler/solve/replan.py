@@ -15,9 +15,10 @@ from scheduler.problem.promises import (
 )
 from scheduler.problem.relax import keep_to
 from scheduler.problem.shapes import Problem
+from scheduler.problem.tighten import Contradiction, tighten
 from scheduler.solve.look import Watch
 from scheduler.solve.params import Budget
-from scheduler.solve.search import Found, Refused, solve
+from scheduler.solve.search import Found, solve
 
 FROZEN_DAYS = 7
 """Promised works of so many days do not move unless nothing else fits."""
@@ -41,27 +42,28 @@ def replan(
     done: str,
     budget: Budget,
     watch: Watch | None = None,
-) -> Kept | Refused:
+) -> Kept | None:
     """Finds days for everything that is still to be done, close to the days that were promised.
 
     First with every promise held that can be, to the piece if that goes; then with those of the next days
     alone; then with none, moved works and the days they move being the first aims. `cooker` is where each
-    was to be cooked, `done` the rule of works that are done.
+    was to be cooked, `done` the rule of works that are done. None where no answer was found; whether there is
+    none is a question for `search.impossible`.
     """
+    if isinstance(tighten(problem), Contradiction):  # and no promise would mend that
+        return None
     possible = still_possible(problem, promised, today, done)
     soon = {name: on for name, on in possible.items() if min(on) < today + FROZEN_DAYS}
-    refused = Refused(confirmed=False)
     spread = frozenset(name for name, on in possible.items() if len(on) > 1)
     nothing = frozenset[str]()
     for held, parts in _distinct((possible, spread), (possible, nothing), (soon, nothing), ({}, nothing)):
         asked = with_promises(problem, promised, held.keys(), done)
         asked = keep_to(with_cookers(asked, cooker, held.keys()), held)
         asked = with_parts(asked, promised, parts)
-        outcome = solve(asked, budget=budget, watch=watch, confirm=not held)
+        outcome = solve(asked, budget=budget, watch=watch, confirm=False)
         if isinstance(outcome, Found):
             return Kept(outcome, unfrozen=_is_unfrozen(problem, promised, outcome, today, done))
-        refused = outcome
-    return refused
+    return None
 
 
 def _is_unfrozen(problem: Problem, promised: Promised, found: Found, today: int, done: str) -> bool:

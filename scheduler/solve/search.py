@@ -59,6 +59,16 @@ def solve(problem: Problem, *, budget: Budget, watch: Watch | None = None, confi
     return search.found(stopped=False)
 
 
+def impossible(problem: Problem, *, budget: Budget, watch: Watch | None = None) -> bool:
+    """Whether no answer keeps all rules, by two looks; False also where one could not say in time.
+
+    Raises SolverDisagreement where they contradict each other.
+    """
+    effort = Effort(budget, watch)
+    first = _first(problem, "plantings", frozenset(), effort)
+    return isinstance(first, _Nothing) and _is_confirmed(problem, first, effort)
+
+
 @dataclass(frozen=True)
 class _Start:
     """A first answer."""
@@ -80,7 +90,7 @@ def _start(problem: Problem, effort: Effort, *, confirm: bool) -> _Start | Refus
     first = _first(problem, "plantings", frozenset(), effort)
     if isinstance(first, Answer):
         return _Start(first, unideal)
-    return Refused(confirm and first.infeasible and confirmed(problem, effort, presolved=first.presolved))
+    return Refused(confirm and _is_confirmed(problem, first, effort))
 
 
 @dataclass(frozen=True)
@@ -89,6 +99,11 @@ class _Nothing:
 
     infeasible: bool
     presolved: bool = False
+
+
+def _is_confirmed(problem: Problem, first: _Nothing, effort: Effort) -> bool:
+    """Whether a second look, too, rules an answer out."""
+    return first.infeasible and confirmed(problem, effort, presolved=first.presolved)
 
 
 def _first(problem: Problem, tier: str, met: frozenset[int], effort: Effort) -> Answer | _Nothing:

@@ -13,7 +13,7 @@ from scheduler.checker.schedule import check_days
 from scheduler.problem.shapes import Cooker, DayLimit, Days, Lag, Limit, Point, Problem, Rule, Work
 from scheduler.solve.params import Budget
 from scheduler.solve.replan import FROZEN_DAYS, Kept, replan
-from scheduler.solve.search import Refused, solve
+from scheduler.solve.search import Refused, impossible, solve
 from tests.solve.brute import answers
 from tests.solve.golden import golden
 from tests.solve.random_problems import HORIZON, tiny
@@ -22,7 +22,7 @@ DONE = "done"
 Pieces = Mapping[str, Mapping[int, int]]
 
 
-def replanned(problem: Problem, promised: Days | Pieces, today: int = 0) -> Kept | Refused:
+def replanned(problem: Problem, promised: Days | Pieces, today: int = 0) -> Kept | None:
     """The answer nearest to what was promised."""
     days = promised if isinstance(promised, Days) else Days(promised)
     return replan(problem, days.pieces, days.cooker, today=today, done=DONE, budget=Budget())
@@ -96,8 +96,8 @@ def test_as_little_moves_as_in_the_best_of_all_answers(seed: int) -> None:
     everything = list(answers(problem))
     found = replanned(problem, Days(promised, first.days.cooker), today)
     if not everything:
-        assert isinstance(found, Refused)
-        assert found.confirmed
+        assert found is None
+        assert impossible(problem, budget=Budget())
         return
     assert isinstance(found, Kept)
     assert check_days(problem, found.found.days) == []
@@ -295,9 +295,10 @@ def test_facts_do_not_move() -> None:
     assert found.found.days.pieces == {"soon": {SOON: 1}, "one": {14: 1}, "two": {14: 1}}
 
 
-def test_no_way_at_all_is_a_refusal() -> None:
-    """Neither promises nor the next days can be held, and nothing else fits either: that was looked at twice."""
-    assert replanned(tied(8, 20), PROMISED) == Refused(confirmed=True)
+def test_no_way_at_all_is_no_answer() -> None:
+    """Neither promises nor the next days can be held, and nothing else fits either, by two looks."""
+    assert replanned(tied(8, 20), PROMISED) is None
+    assert impossible(tied(8, 20), budget=Budget())
 
 
 def test_held_works_share_the_load_they_were_promised() -> None:
