@@ -66,7 +66,7 @@ class Book:
         the plan was written from. Raises BookError where the book cannot be written.
         """
         newest = self._newest()
-        if newest is not None and to_json(replace(plan, plan_no=newest["plan_no"])) == newest["document"]:
+        if newest is not None and self._says(newest, plan):
             return int(newest["plan_no"])
         number = 1 if newest is None else int(newest["plan_no"]) + 1
         numbered = replace(plan, plan_no=number)
@@ -179,6 +179,12 @@ class Book:
 
     def _newest(self) -> sqlite3.Row | None:
         return first(self._connection, self._path, "SELECT * FROM plans ORDER BY plan_no DESC LIMIT 1")
+
+    @staticmethod
+    def _says(row: sqlite3.Row, plan: Plan) -> bool:
+        """Whether a kept plan says the same; the inputs, a part of it, settle that most of the time."""
+        numbered = replace(plan, plan_no=row["plan_no"])
+        return bool(row["inputs_sha"] == plan.inputs_sha) and to_json(numbered) == row["document"]
 
     def _read(self, row: sqlite3.Row | None) -> KeptPlan | None:
         if row is None:

@@ -13,10 +13,10 @@ from dataclasses import replace
 from scheduler.problem.relax import keep_to
 from scheduler.problem.shapes import Days, Problem
 from scheduler.solve.again import again
-from scheduler.solve.aims import worth
+from scheduler.solve.aims import DAYS, workers, worth
 from scheduler.solve.look import Answer, Effort
 from scheduler.solve.model import Wanted
-from scheduler.solve.params import LOOKS_A_LINE, NEARBY, NEARBY_DAYS, NEARBY_LOOKS, NEARBY_WORKS
+from scheduler.solve.params import LOOKS_A_LINE, NEARBY, NEARBY_DAYS, NEARBY_LOOKS, NEARBY_WORKS, PACKED
 
 
 def better(problem: Problem, best: Answer, wanted: Wanted, tier: int, effort: Effort) -> Iterator[Answer]:
@@ -25,9 +25,15 @@ def better(problem: Problem, best: Answer, wanted: Wanted, tier: int, effort: Ef
     Raises KeyboardInterrupt where the grower stops it.
     """
     looks = round(max(NEARBY_LOOKS, LOOKS_A_LINE * len(problem.pushes)) * effort.budget.factor)
-    before = None
+    before: int | None = None
+    packed: Answer | None = None
     while before is None or worth(problem, best.days, tier) < before:
         before = worth(problem, best.days, tier)
+        if tier == DAYS and best is not packed:
+            for better_yet in _packed(problem, best, wanted, effort):
+                best = better_yet
+                yield best
+            packed = best  # nothing more comes of packing this one
         for parts in PARTS:
             for free in list(parts(problem, best.days))[:looks]:
                 looks -= 1
@@ -35,6 +41,24 @@ def better(problem: Problem, best: Answer, wanted: Wanted, tier: int, effort: Ef
                 if answer is not None:
                     best = answer
                     yield best
+
+
+def _packed(problem: Problem, best: Answer, wanted: Wanted, effort: Effort) -> Iterator[Answer]:
+    """Ever better answers whose days with work are all days with work by now.
+
+    All works are free, but each has so few days that many more of them can be freed at once than elsewhere.
+    """
+    busy = workers(problem)
+    cost: int | None = None
+    while cost is None or worth(problem, best.days, DAYS) < cost:
+        cost = worth(problem, best.days, DAYS)
+        used = {day for name in busy for day in best.days.pieces[name]}
+        result = again(keep_to(problem, dict.fromkeys(busy, used)), wanted, PACKED, effort, best.hint)
+        if result.stopped:
+            raise KeyboardInterrupt
+        if result.answer is not None and worth(problem, result.answer.days, DAYS) < cost:
+            best = result.answer
+            yield best
 
 
 def _freed(

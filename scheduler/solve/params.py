@@ -81,6 +81,8 @@ LOOKS_A_LINE = 2
 """Looks for each line, where that is more than the usual number."""
 NEARBY_WORKS = 16
 NEARBY_DAYS = 28
+PACKED = Manner(0.1)
+"""All works at once, on the days with work that an answer has."""
 PROOF = Manner(0.5, core=True)
 PROOF_FROM = 0.8
 """The last attempt, from an answer that was bettered part by part, where the bound has come so near to it."""
