@@ -1,7 +1,8 @@
 """Betters an answer bit by bit: a few works near each other are freed, all others stay where they are.
 
 A season of many lines is too much for one search, but every part of it is small. Which parts are tried, and
-in which order, follows from the answer alone, so the result is always the same.
+in which order, follows from the answer alone, so the result is always the same. Days with work are packed
+after that, all works at once.
 """
 
 from __future__ import annotations
@@ -13,10 +14,11 @@ from dataclasses import replace
 from scheduler.problem.relax import keep_to
 from scheduler.problem.shapes import Days, Problem
 from scheduler.solve.again import again
-from scheduler.solve.aims import DAYS, workers, worth
+from scheduler.solve.aims import DAYS, worth
 from scheduler.solve.look import Answer, Effort
 from scheduler.solve.model import Wanted
-from scheduler.solve.params import LOOKS_A_LINE, NEARBY, NEARBY_DAYS, NEARBY_LOOKS, NEARBY_WORKS, PACKED
+from scheduler.solve.packing import packed
+from scheduler.solve.params import LOOKS_A_LINE, NEARBY, NEARBY_DAYS, NEARBY_LOOKS, NEARBY_WORKS
 
 
 def better(problem: Problem, best: Answer, wanted: Wanted, tier: int, effort: Effort) -> Iterator[Answer]:
@@ -26,14 +28,9 @@ def better(problem: Problem, best: Answer, wanted: Wanted, tier: int, effort: Ef
     """
     looks = round(max(NEARBY_LOOKS, LOOKS_A_LINE * len(problem.pushes)) * effort.budget.factor)
     before: int | None = None
-    packed: Answer | None = None
+    tight: Answer | None = None
     while before is None or worth(problem, best.days, tier) < before:
         before = worth(problem, best.days, tier)
-        if tier == DAYS and best is not packed:
-            for better_yet in _packed(problem, best, wanted, effort):
-                best = better_yet
-                yield best
-            packed = best  # nothing more comes of packing this one
         for parts in PARTS:
             for free in list(parts(problem, best.days))[:looks]:
                 looks -= 1
@@ -41,24 +38,11 @@ def better(problem: Problem, best: Answer, wanted: Wanted, tier: int, effort: Ef
                 if answer is not None:
                     best = answer
                     yield best
-
-
-def _packed(problem: Problem, best: Answer, wanted: Wanted, effort: Effort) -> Iterator[Answer]:
-    """Ever better answers whose days with work are all days with work by now.
-
-    All works are free, but each has so few days that many more of them can be freed at once than elsewhere.
-    """
-    busy = workers(problem)
-    cost: int | None = None
-    while cost is None or worth(problem, best.days, DAYS) < cost:
-        cost = worth(problem, best.days, DAYS)
-        used = {day for name in busy for day in best.days.pieces[name]}
-        result = again(keep_to(problem, dict.fromkeys(busy, used)), wanted, PACKED, effort, best.hint)
-        if result.stopped:
-            raise KeyboardInterrupt
-        if result.answer is not None and worth(problem, result.answer.days, DAYS) < cost:
-            best = result.answer
-            yield best
+        if tier == DAYS and best is not tight:
+            for fewer in packed(problem, best, wanted, effort):
+                best = fewer
+                yield best
+            tight = best
 
 
 def _freed(

@@ -9,6 +9,7 @@ import pytest
 from scheduler.checker.schedule import check_days
 from scheduler.problem.shapes import Problem
 from scheduler.problem.tighten import Windows, tighten
+from scheduler.solve import nearby
 from scheduler.solve import polish as polishing
 from scheduler.solve.again import again
 from scheduler.solve.aims import DAYS, workers, worth
@@ -16,6 +17,7 @@ from scheduler.solve.later import later_days
 from scheduler.solve.look import Answer, Effort, Look, look
 from scheduler.solve.model import Model, Wanted
 from scheduler.solve.nearby import better
+from scheduler.solve.packing import packed
 from scheduler.solve.params import Budget, Manner
 from scheduler.solve.polish import polish
 from tests.solve.brute import answers, cost, day
@@ -110,3 +112,28 @@ def test_parts_only_ever_better_an_answer() -> None:
         assert worth(problem, answer.days, 3) == worth(problem, answer.days, 4) == 0
     assert costs == sorted(set(costs), reverse=True)
     assert costs[-1] < costs[0] / 2
+
+
+def test_packing_finds_what_parts_do_not(monkeypatch: pytest.MonkeyPatch) -> None:
+    """Where no part can be bettered any more, all works at once go on fewer of the same days."""
+    problem = season(6)
+    wanted = Wanted(frozenset({3, 4}), least=DAYS)
+    start = best = first_answer(problem, replace(wanted, least=None))
+    monkeypatch.setattr(nearby, "packed", lambda *_: iter(()))
+    for answer in better(problem, start, wanted, DAYS, Effort(Budget())):
+        best = answer
+    on_the_way = list(packed(problem, best, wanted, Effort(Budget())))
+    assert on_the_way
+    for answer in on_the_way:
+        assert days_with_work(problem, answer) < days_with_work(problem, best)
+        assert check_days(problem, answer.days) == []
+        assert worth(problem, answer.days, 3) == worth(problem, answer.days, 4) == 0
+        best = answer
+    monkeypatch.undo()
+    *_, last = better(problem, start, wanted, DAYS, Effort(Budget()))
+    assert worth(problem, last.days, DAYS) <= worth(problem, best.days, DAYS)
+
+
+def days_with_work(problem: Problem, answer: Answer) -> set[int]:
+    """Days on which an answer has something to do."""
+    return {day for name in workers(problem) for day in answer.days.pieces[name]}

@@ -16,7 +16,7 @@ from scheduler.problem.shapes import Days, Lag, Point, Problem, Term
 from scheduler.solve import second
 from scheduler.solve.look import Answer, Look
 from scheduler.solve.params import Budget
-from scheduler.solve.search import Found, Refused, solve
+from scheduler.solve.search import Found, Refused, impossible, solve
 from tests.solve.brute import answers, cost
 from tests.solve.golden import golden
 from tests.solve.seasons import season
@@ -68,6 +68,7 @@ def test_a_season_that_cannot_be_ideal_is_made_as_good_as_it_gets() -> None:
 def test_what_cannot_be_is_refused_for_certain(problem: Problem) -> None:
     """A shelf too small needs the solver, a window too early only bounds: both are confirmed."""
     assert solve(problem, budget=Budget()) == Refused(confirmed=True)
+    assert impossible(problem, budget=Budget())
 
 
 def test_a_problem_without_aims_has_only_the_tiers_it_needs() -> None:
@@ -121,6 +122,8 @@ def test_without_time_nothing_is_claimed() -> None:
     """A budget of nothing neither finds nor refuses for certain."""
     assert isinstance(solve(season(3), budget=Budget(0.1)), Found)
     assert solve(season(3), budget=Budget(1e-12)) == Refused(confirmed=False)
+    assert not impossible(season(3), budget=Budget(1e-12))
+    assert not impossible(season(3), budget=Budget())
 
 
 def test_an_unfinished_tier_shows_its_gap() -> None:
@@ -140,9 +143,10 @@ def test_two_looks_that_disagree_are_an_error(monkeypatch: pytest.MonkeyPatch) -
         return Look(answer, infeasible=False, settled=True, bound=0, stopped=False)
 
     monkeypatch.setattr(second, "look", finds)
-    with pytest.raises(SolverDisagreement) as caught:
-        solve(golden(shelf=3), budget=Budget())
-    assert "{'cook': {0: 1}}" in caught.value.details[1]
+    for asked in (solve, impossible):
+        with pytest.raises(SolverDisagreement) as caught:
+            asked(golden(shelf=3), budget=Budget())
+        assert "{'cook': {0: 1}}" in caught.value.details[1]
 
 
 def test_a_term_of_an_unknown_tier_is_an_error() -> None:
