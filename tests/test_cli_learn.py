@@ -189,6 +189,40 @@ def test_a_season_that_continues_goes_by_the_same_figures(tmp_path: Path) -> Non
     assert "own record" not in {one["basis"] for one in plan["figures"]}
 
 
+def test_a_copy_of_a_season_goes_by_the_same_figures(tmp_path: Path) -> None:
+    """`new --from` takes them along and says so; a record that cannot be used is no season to copy."""
+    last = begun(tmp_path)
+    assert inside("learn", last, "--keep", *TODAY, cwd=tmp_path).code == 0
+    copied = ("new", "next", "--from", last, "--today", "2027-08-01")
+    ended = inside(*copied, cwd=tmp_path)
+    assert (ended.code, ended.err) == (0, "")
+    assert f"Copied with it: {FIGURES}." in ended.out
+    assert listing(tmp_path / "next").keys() == {"season.toml", FIGURES}
+    assert (tmp_path / "next" / FIGURES).read_bytes() == (last / FIGURES).read_bytes()
+    plan = json.loads(
+        inside("plan", "next", "--json", "--no-keep", "--today", "2027-08-01", cwd=tmp_path).out
+    )
+    assert "own record" in {one["basis"] for one in plan["figures"]}
+    shutil.rmtree(tmp_path / "next")
+    (last / FIGURES).write_text("days = 3\n", encoding="utf-8")
+    ended = inside(*copied, cwd=tmp_path)
+    assert (ended.code, ended.out) == (2, "")
+    assert f"{last / FIGURES}" in ended.err.replace("\n", "")
+    assert not (tmp_path / "next").exists()
+
+
+def test_a_copy_overwrites_no_figures(tmp_path: Path) -> None:
+    """Where figures lie already, nothing is written."""
+    last = begun(tmp_path)
+    assert inside("learn", last, "--keep", *TODAY, cwd=tmp_path).code == 0
+    there = tmp_path / "next" / FIGURES
+    there.parent.mkdir()
+    there.write_text("# mine\n", encoding="utf-8")
+    ended = inside("new", "next", "--from", last, "--today", "2027-08-01", cwd=tmp_path)
+    assert (ended.code, ended.out) == (2, "")
+    assert listing(there.parent) == {FIGURES: b"# mine\n"}
+
+
 def test_keeping_twice_gives_the_same_bytes_and_counts_nothing_twice(tmp_path: Path) -> None:
     """The prior is the trade's each time, whatever was kept before; comments around the record stay."""
     path = season(tmp_path)

@@ -78,6 +78,7 @@ def new(
         shlex.quote(str(folder)),
         [(key.replace("_", " "), value) for key, value in begun.unsaid],
         begun.years,
+        begun.along,
         console(sys.stdout),
     )
 

@@ -18,17 +18,26 @@ NEXT = (
 
 
 def show_begun(
-    season: str, file: str, folder: str, assumed: Sequence[tuple[str, str]], years: int, console: Console
+    season: str,
+    file: str,
+    folder: str,
+    assumed: Sequence[tuple[str, str]],
+    years: int,
+    along: Sequence[str],
+    console: Console,
 ) -> None:
     """Print that a season file was written, what nobody said, and the commands that come next.
 
-    `folder` is what to type for the season; `years` by how many its days were moved when it was copied.
+    `folder` is what to type for the season; `years` by how many its days were moved when it was copied, and
+    `along` the names of files that were copied with it.
     """
     width = console.width
     lines: Lines = [*fold(f"{season}: written to {file}", width)]
     if years:
         moved = f"Its days were moved by {counted(years, 'year')}, so that they lie ahead; look through them."
         lines += paragraph(moved, width)
+    if along:
+        lines += paragraph(f"Copied with it: {' and '.join(along)}.", width)
     body = table((Column(soft=True), Column(soft=True)), assumed, width)
     if body:
         body += paragraph("They are marked in the file: put in what is so at your place.", width)

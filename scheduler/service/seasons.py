@@ -57,7 +57,13 @@ def read(
 
 
 def own_record(path: Path, catalogue: Catalogue) -> OwnRecord | None:
-    """The grower's own record for the season at `path`; None where none was kept.
+    """The grower's own record for the season at `path`; None where none was kept."""
+    file = own_file(path)
+    return None if file is None else read_own(file, catalogue)
+
+
+def own_file(path: Path) -> Path | None:
+    """The file of the grower's own record for the season at `path`; None where none was kept.
 
     It lies beside the season file, else beside that of the season which this one continues, and so on.
     """
@@ -67,7 +73,7 @@ def own_record(path: Path, catalogue: Catalogue) -> OwnRecord | None:
         passed.add(file.resolve())
         own = figures_file(at)
         if own != file and own.exists():
-            return read_own(own, catalogue)
+            return own
         at = continued(at)
     return None
 

@@ -56,6 +56,8 @@ class Begun:
     name: str
     unsaid: tuple[tuple[str, str], ...] = ()
     years: int = 0
+    along: tuple[str, ...] = ()
+    """Names of files that were copied with it: daily weather, the grower's own record."""
 
 
 def place_for(path: Path) -> Path:
@@ -88,7 +90,7 @@ def begin(
         said[question.key] = answer
     text = written(said, unsaid, catalogue, season_id, today)
     try:
-        name = _checked(text, None, clock, today)
+        name = _checked(text, {}, clock, today)
     except SeasonError as error:
         raise UsageError(_of_answers(error.faults[0])) from None
     write_new(file, text.encode())
@@ -98,14 +100,16 @@ def begin(
 def begin_from(file: Path, source: str, *, clock: Clock, today: date, season_id: str) -> Begun:
     """A season file like an example (by its name) or any other season (by its path).
 
-    Raises UsageError where there is none, SeasonError where its copy cannot be planned.
+    Daily weather and the grower's own record are copied with it. Raises UsageError where there is none,
+    SeasonError where its copy cannot be planned, ProfileError where the record cannot be used.
     """
     original = _source(source)
-    weather = weather_file(original)
+    seasons.own_record(original, trade.load())  # what is wrong with it is said of the original
     try:
         with original.open("rb") as stream:
             text, years = copied(stream.read(LARGEST).decode("utf-8-sig"), season_id, today)
-        beside = (weather.name, weather.read_bytes()) if weather else None
+        along = filter(None, (weather_file(original), seasons.own_file(original)))
+        beside = {other.name: other.read_bytes() for other in along}
     except Wrong as wrong:
         raise UsageError(Fault(f"--from {source}", wrong.found, wrong.allowed, wrong.hint)) from None
     except (OSError, UnicodeDecodeError) as error:
@@ -119,10 +123,12 @@ def begin_from(file: Path, source: str, *, clock: Clock, today: date, season_id:
             for fault in error.faults
         ]
         raise SeasonError(faults) from None
-    if beside:
-        write_new(file.parent / beside[0], beside[1])
+    for other in beside:
+        require_new(file.parent / other)
+    for other, content in beside.items():
+        write_new(file.parent / other, content)
     write_new(file, text.encode())
-    return Begun(file, name, years=years)
+    return Begun(file, name, years=years, along=tuple(beside))
 
 
 def _or_fault(question: Question, text: str, sofar: Sofar) -> str:
@@ -163,13 +169,13 @@ def _source(source: str) -> Path:
 _HERE = "<copy>"
 
 
-def _checked(text: str, beside: tuple[str, bytes] | None, clock: Clock, today: date) -> str:
+def _checked(text: str, beside: Mapping[str, bytes], clock: Clock, today: date) -> str:
     """The name of the season a text says, which can be planned; SeasonError where it cannot."""
     with TemporaryDirectory() as folder:
         file = Path(folder, FILE)
         file.write_text(text, encoding="utf-8")
-        if beside:
-            Path(folder, beside[0]).write_bytes(beside[1])
+        for name, content in beside.items():
+            Path(folder, name).write_bytes(content)
         try:
             return seasons.check(file, clock, today).name
         except SeasonError as error:
