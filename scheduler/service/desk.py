@@ -23,7 +23,7 @@ from scheduler.present.html.frame import Frame, icon, style
 from scheduler.progress import Progress, Recorded
 from scheduler.season.place import season_file
 from scheduler.service import reports
-from scheduler.service.apart import Apart
+from scheduler.service.apart import Apart, Busy
 from scheduler.service.feed import Feed, state_of
 from scheduler.service.long_work import ENDED, Asked, Kind, Outcome, faults_of, work_out
 from scheduler.service.recording import Noted
@@ -105,14 +105,16 @@ class Desk:
         does: Mapping[str, Do],
         *,
         is_open: bool = False,
+        is_locked: bool = False,
     ) -> None:
         """`shows` is what makes each page and `does` what takes each form, by the first part of their paths.
+        `is_open` says whether other machines reach it, `is_locked` whether a passphrase is asked for.
 
         Raises as `under_way`: a season is served only once it is planned.
         """
         self._say, self._shows, self._does = say, shows, does
         self.season, self.clock, self.told, self.now, self.feed = season, clock, told, now, feed
-        self.is_open = is_open
+        self.is_open, self._is_locked = is_open, is_locked
         self.mark = secrets.token_hex(16)
         self.apart: Apart[Asked, Outcome] = Apart(work_out, ENDED)
         self._file = season_file(season)
@@ -143,6 +145,8 @@ class Desk:
             return self._shows[name](self, look, rest, query, base)
         except Missing:
             return self.refuse("missing", 404)
+        except Busy:
+            return self.refuse("busy", 503)
         except UsageError as error:
             return Shown(answers.fault_page(self._frame(), "This is not so any more", [error.fault]), 409)
         except BudswellError as error:
@@ -159,6 +163,8 @@ class Desk:
             return self._does[name](self, rest, form)
         except Missing:
             return Went(shown=self.refuse("missing", 404))
+        except Busy:
+            return Went(shown=self.refuse("busy", 503))
         except BudswellError as error:
             title = "This was not recorded"
             return Went(shown=Shown(answers.fault_page(self._frame(), title, faults_of(error)), 422))
@@ -194,7 +200,7 @@ class Desk:
         known = (state.kept.plan_no, len(state.recorded), state_of(self._file)[0], state.today)
         stamp = hashlib.sha256(repr(known).encode()).hexdigest()[:16]
         plan = state.plan
-        frame = Frame(plan.season.name, state.kept.plan_no, state.today, self.mark, stamp, self.is_open)
+        frame = Frame(plan.season.name, state.kept.plan_no, state.today, self.mark, stamp, self._is_locked)
         return Look(state, frame)
 
     def ready(self, look: Look, name: object, make: Callable[[], str]) -> Shown:

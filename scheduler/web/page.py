@@ -65,7 +65,7 @@ class Desk(Protocol):
         """Does what a form says, in one piece or not at all."""
 
     def refuse(self, why: str, status: int) -> Shown:
-        """The page that says why something is not done: ``stale``, ``large`` or ``odd``."""
+        """The page that says why something is not done: ``stale``, ``large`` or ``missing``."""
 
     def entrance(self, said: str, status: int) -> Shown:
         """The page that asks for the passphrase: `said` is empty, ``wrong`` or ``wait``."""

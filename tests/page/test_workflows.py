@@ -3,15 +3,19 @@
 from __future__ import annotations
 
 import re
+from concurrent.futures import Future
 from datetime import date
 from io import BytesIO
 from pathlib import Path
 
+import httpx
+import pytest
 import resvg_py
 import zxingcpp
 from PIL import Image
 
 from scheduler.service import recording, replanning
+from scheduler.service.apart import MOST_KEPT, MOST_WAITING, Apart
 from scheduler.service.long_work import ENDED
 from tests.command import listing
 from tests.february import AT, TOO_LATE, begun, entries, lost, newest, planned
@@ -180,6 +184,46 @@ def test_the_day_is_there_while_something_is_worked_out(browser: Browser) -> Non
     last = browser.desk.apart.find(began[-1])
     assert last is not None and not last.outcome.done()
     assert "Of 20000 seasons played" in browser.wait("/outlook")
+
+
+def test_a_page_that_was_promised_is_there_whatever_is_asked_after_it(browser: Browser) -> None:
+    """Nothing that waits is forgotten; what would wait too long is refused in words."""
+    asked = {"what": "lost", "count": "1"}
+    token = browser.form("/batch/SHI-G1a")
+
+    def ask(note: int) -> httpx.Response:
+        data = {"form": token, **asked, "note": str(note)}
+        return browser.post("/ask/SHI-G1a", data=data, headers=browser.own)
+
+    got = [ask(number) for number in range(MOST_KEPT + 1)]
+    promised = [one.url.path for one in got if one.url.path.startswith("/asked/")]
+    refused = [one for one in got if one.status_code == 503]
+    assert len(promised) >= MOST_WAITING and len(promised) + len(refused) == len(got)
+    assert refused and "Too much is being worked out already" in text_of(refused[0].text)
+    assert browser.get("/").status_code == 200
+    assert [browser.get(path).status_code for path in promised] == [200] * len(promised)
+    assert "What it means for the plan" in browser.wait(promised[0])
+
+
+def test_only_what_is_done_is_forgotten(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The oldest of it first, and with it the reason for which it was begun."""
+    told: list[Future[int]] = []
+
+    def submitted(self: Apart[int, int], asked: int) -> Future[int]:
+        told.append(Future())
+        return told[-1]
+
+    monkeypatch.setattr(Apart, "_submit", submitted)
+    apart: Apart[int, int] = Apart(abs, 0)
+    first = apart.begin(0, "first")
+    second = apart.begin(1, "second")
+    told[1].set_result(1)
+    for number in range(MOST_KEPT):
+        apart.begin(number)
+        told[-1].set_result(number)
+    apart.begin(0)
+    assert apart.find(first) is not None and apart.begin(0, "first") == first
+    assert apart.find(second) is None and apart.begin(1, "second") != second
 
 
 def test_work_whose_process_is_ended_is_said_and_the_next_goes_on(browser: Browser) -> None:

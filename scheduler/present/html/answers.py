@@ -29,6 +29,10 @@ REFUSED = {
         "The season has changed meanwhile",
         "Something was recorded or planned since this page was made. Nothing was done. Look again first.",
     ),
+    "busy": (
+        "Too much is being worked out already",
+        "Nothing was done. Wait until some of it is ready, then ask again; all else on this page goes on.",
+    ),
     "bug": (
         "Something went wrong",
         "This is a bug of ours. The Book says whether anything was recorded. Please report what stands where "
