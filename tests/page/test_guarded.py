@@ -45,13 +45,29 @@ def standing(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
         "[",
         "192.168.1.5",
         "a@localhost.evil.example",
+        "127.0.0.1:abc",
+        "127.0.0.1:",
+        "127.0.0.1:99999999",
+        "127.0.0.1:65536",
+        "127.0.0.1:\u0661",
+        "127.0.0.1/x",
+        "127.0.0.1?x",
+        "127.0.0.1#x",
+        "127.0.0.1..",
+        "user@127.0.0.1:8501",
+        "[::1]x:80",
+        "[127.0.0.1]:80",
+        "::1",
+        "[::1%lo]:80",
+        f"127.0.0.1:{'1%' * 4000}",
     ],
 )
 def test_a_foreign_name_is_not_answered(host: str, standing: Browser) -> None:
     """It may lead here by DNS, from a page that a standing trusts with that name."""
-    got = standing.get("/", headers={"Host": host})
-    assert got.status_code == 421
-    assert "Fern Hollow" not in got.text
+    for path in ("/", "/calendar"):
+        got = standing.get(path, headers={"Host": host.encode()})
+        assert got.status_code == 421
+        assert "Fern Hollow" not in got.text
 
 
 @pytest.mark.parametrize(
