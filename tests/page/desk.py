@@ -91,7 +91,18 @@ def opened(
 
     feed = Feed(season / "season.toml", read, when, said.append)
     is_open = passphrase is not None
-    desk = Desk(season, lambda: clock, today, lambda: AT, feed, said.append, PAGES, FORMS, is_open=is_open)
+    desk = Desk(
+        season,
+        lambda: clock,
+        today,
+        lambda: AT,
+        feed,
+        said.append,
+        PAGES,
+        FORMS,
+        is_open=is_open,
+        is_locked=is_open,
+    )
     names = page.machine_names("127.0.0.1", (), is_open)
     app = page.app(desk, feed, Door(passphrase), names, "budswell-8427")
     with listening("127.0.0.1", 0) as listener:
