@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scheduler.cli.parts import SeasonPath, Today, clock, console, day, now, when
+from scheduler.cli.parts import SeasonPath, Today, clock, clock_in, console, day, now, when
 from scheduler.errors import Fault, UsageError
 
 if TYPE_CHECKING:
@@ -140,7 +140,7 @@ def _desk(season: Path, told: date | None, feed: Feed, is_open: bool, is_locked:
 
     return Desk(
         season,
-        lambda: clock(season),
+        clock_in,
         told,
         now,
         feed,

@@ -16,12 +16,13 @@ from functools import cached_property
 from pathlib import Path
 from threading import Lock
 
-from scheduler.errors import BudswellError, UsageError
+from scheduler.errors import BudswellError, Fault, SeasonError, UsageError
 from scheduler.plan import Plan
 from scheduler.present.html import answers
 from scheduler.present.html.frame import Frame, icon, style
 from scheduler.progress import Progress, Recorded
-from scheduler.season.place import season_file
+from scheduler.season.load import require_day
+from scheduler.season.place import season_file, told_timezone, told_today
 from scheduler.service import reports
 from scheduler.service.apart import Apart, Busy
 from scheduler.service.feed import Feed, state_of
@@ -38,6 +39,16 @@ MOST_SAID = 2000
 """So many answers to forms are known, for whoever sends one again."""
 AGAIN_S = 2
 """A page that waits is asked for again after so long."""
+
+
+@dataclass(frozen=True)
+class Moment:
+    """The clock, and a day that goes before it and before what the season file says."""
+
+    clock: Clock
+    told: date | None
+    faults: tuple[Fault, ...] = ()
+    """Why the season file cannot say its day or its time zone now."""
 
 
 @dataclass(frozen=True)
@@ -88,7 +99,7 @@ Do = Callable[["Desk", Sequence[str], Mapping[str, str]], Went]
 
 
 class Desk:
-    """The pages of one season; `clock` says which day it is, `told` a day that goes before it.
+    """The pages of one season; `clock` says which day it is in a time zone, `told` a day that goes before it.
 
     `say` hears what somebody has to know who sits where the server was started.
     """
@@ -96,7 +107,7 @@ class Desk:
     def __init__(
         self,
         season: Path,
-        clock: Callable[[], Clock],
+        clock: Callable[[str | None], Clock],
         told: date | None,
         now: Callable[[], str],
         feed: Feed,
@@ -113,11 +124,13 @@ class Desk:
         Raises as `under_way`: a season is served only once it is planned.
         """
         self._say, self._shows, self._does = say, shows, does
-        self.season, self.clock, self.told, self.now, self.feed = season, clock, told, now, feed
+        self.season, self.now, self.feed = season, now, feed
+        self._clock, self._told = clock, told
         self.is_open, self._is_locked = is_open, is_locked
         self.mark = secrets.token_hex(16)
         self.apart: Apart[Asked, Outcome] = Apart(work_out, ENDED)
         self._file = season_file(season)
+        self._last: tuple[date | None, str | None] | None = None
         self._lock = Lock()
         self._looked: tuple[object, Look] | None = None
         self._pages: dict[object, str] = {}
@@ -187,20 +200,44 @@ class Desk:
 
     def look(self) -> Look:
         """The season as it stands now; raises as `under_way`."""
-        clock = self.clock()
+        moment = self.moment()
         with self._lock:
             # Seen before it is read: what changes meanwhile is read once more.
-            seen = (state_of(self._file), clock.today)
+            seen = (state_of(self._file), moment)
             if self._looked is None or self._looked[0] != seen:
-                self._looked = (seen, self._look(under_way(self.season, clock.today, self.told)))
+                state = under_way(self.season, moment.clock.today, moment.told)
+                self._looked = (seen, self._look(state, moment.faults))
                 self._pages = {}
             return self._looked[1]
 
-    def _look(self, state: UnderWay) -> Look:
+    def moment(self) -> Moment:
+        """Which day it is; where the season file cannot say, by what it said last.
+
+        SeasonError where it never said anything.
+        """
+        try:
+            require_day(self._file)
+        except SeasonError as error:
+            if self._last is None:
+                raise
+            today, timezone = self._last
+            return Moment(self._clock(timezone), self._told or today, tuple(error.faults))
+        self._last = told_today(self._file), told_timezone(self._file)
+        return Moment(self._clock(self._last[1]), self._told)
+
+    def _look(self, state: UnderWay, faults: Sequence[Fault]) -> Look:
         known = (state.kept.plan_no, len(state.recorded), state_of(self._file)[0], state.today)
         stamp = hashlib.sha256(repr(known).encode()).hexdigest()[:16]
         plan = state.plan
-        frame = Frame(plan.season.name, state.kept.plan_no, state.today, self.mark, stamp, self._is_locked)
+        frame = Frame(
+            plan.season.name,
+            state.kept.plan_no,
+            state.today,
+            self.mark,
+            stamp,
+            self._is_locked,
+            broken=tuple(answers.broken(fault) for fault in faults),
+        )
         return Look(state, frame)
 
     def ready(self, look: Look, name: object, make: Callable[[], str]) -> Shown:
@@ -217,7 +254,8 @@ class Desk:
 
     def asked(self, kind: Kind, words: tuple[str, ...] = (), number: int = 0, seen: str = "") -> Asked:
         """A piece of work for this season now."""
-        return Asked(kind, self.season, self.clock(), self.told, self.now(), words, number, seen)
+        moment = self.moment()
+        return Asked(kind, self.season, moment.clock, moment.told, self.now(), words, number, seen)
 
     def worked_out(self, look: Look, kind: Kind, number: int = 0) -> Outcome | None:
         """What comes of a question about the season as it stands; None while it is worked out, once."""

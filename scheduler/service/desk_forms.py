@@ -20,13 +20,13 @@ LONGEST_NOTE = 20_000
 def record(desk: Desk, rest: Sequence[str], form: Mapping[str, str]) -> Went:
     """Records what happened, as the command does."""
     words, seen = _words(form)
-    clock = desk.clock()
+    moment = desk.moment()
     try:
         numbered, noted = recording.record(
             desk.season,
             words,
-            clock=clock.today,
-            today=desk.told,
+            clock=moment.clock.today,
+            today=moment.told,
             on=_day(form.get("on", "")),
             force=bool(form.get("force")),
             at=desk.now(),

@@ -8,6 +8,7 @@ from scheduler.errors import Fault
 from scheduler.measures import Units
 from scheduler.present.entries import said
 from scheduler.present.html.frame import Frame, Sheet, page
+from scheduler.present.html.onward import fault_said
 from scheduler.present.layout import Column
 from scheduler.progress import Entry, Recorded
 from scheduler.workdays import full
@@ -94,6 +95,11 @@ def fault_page(frame: Frame, title: str, faults: Sequence[Fault]) -> str:
         for fault in faults
     ]
     return page("fault.html", frame, title, lead="Nothing was recorded.", faults=rows)
+
+
+def broken(fault: Fault) -> str:
+    """A fault of the season file in a line, for the head of every page."""
+    return f"{fault.where[-200:]}: {fault_said(fault)}"
 
 
 def refused_page(frame: Frame, why: str) -> str:

@@ -136,8 +136,10 @@ def onward_page(
 
 
 def faults_said(faults: Sequence[Fault]) -> list[str]:
-    """Each fault in one sentence."""
-    return [
-        f"{fault.found}. " + " ".join(f"{part}." for part in (fault.allowed, fault.hint) if part)
-        for fault in faults
-    ]
+    """Each fault in a few words."""
+    return [fault_said(fault) for fault in faults]
+
+
+def fault_said(fault: Fault) -> str:
+    """What was found, what is allowed and what most likely mends it."""
+    return " ".join(f"{part}." for part in (fault.found, fault.allowed, fault.hint) if part)
