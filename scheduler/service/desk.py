@@ -6,7 +6,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import secrets
 from collections import OrderedDict
 from collections.abc import Callable, Mapping, Sequence
@@ -29,6 +28,7 @@ from scheduler.service.feed import Feed, state_of
 from scheduler.service.long_work import ENDED, Asked, Kind, Outcome, faults_of, work_out
 from scheduler.service.recording import Noted
 from scheduler.service.seasons import Clock
+from scheduler.service.stamp import stamp_of
 from scheduler.service.under_way import UnderWay, seen_by, under_way
 from scheduler.web.feed import Served
 from scheduler.web.page import Shown, Went
@@ -226,15 +226,13 @@ class Desk:
         return Moment(self._clock(self._last[1]), self._told)
 
     def _look(self, state: UnderWay, faults: Sequence[Fault]) -> Look:
-        known = (state.kept.plan_no, len(state.recorded), state_of(self._file)[0], state.today)
-        stamp = hashlib.sha256(repr(known).encode()).hexdigest()[:16]
         plan = state.plan
         frame = Frame(
             plan.season.name,
             state.kept.plan_no,
             state.today,
             self.mark,
-            stamp,
+            stamp_of(state),
             self._is_locked,
             broken=tuple(answers.broken(fault) for fault in faults),
         )
@@ -252,10 +250,12 @@ class Desk:
                     pages[name] = found
         return Shown(found)
 
-    def asked(self, kind: Kind, words: tuple[str, ...] = (), number: int = 0, seen: str = "") -> Asked:
-        """A piece of work for this season now."""
+    def asked(
+        self, kind: Kind, words: tuple[str, ...] = (), number: int = 0, seen: str = "", stamp: str = ""
+    ) -> Asked:
+        """A piece of work for this season now; with a `stamp` only while it is as that says."""
         moment = self.moment()
-        return Asked(kind, self.season, moment.clock, moment.told, self.now(), words, number, seen)
+        return Asked(kind, self.season, moment.clock, moment.told, self.now(), words, number, seen, stamp)
 
     def worked_out(self, look: Look, kind: Kind, number: int = 0) -> Outcome | None:
         """What comes of a question about the season as it stands; None while it is worked out, once."""

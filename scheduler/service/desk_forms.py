@@ -56,16 +56,16 @@ def ask(desk: Desk, rest: Sequence[str], form: Mapping[str, str]) -> Went:
 
 def replan(desk: Desk, rest: Sequence[str], form: Mapping[str, str]) -> Went:
     """Plans onward, and keeps the plan."""
-    return _moved(desk, form) or Went(to=f"/asked/{desk.apart.begin(desk.asked('keep'))}")
+    asked = desk.asked("keep", stamp=form.get("stamp", ""))
+    return _moved(desk, form) or Went(to=f"/asked/{desk.apart.begin(asked)}")
 
 
 def take(desk: Desk, rest: Sequence[str], form: Mapping[str, str]) -> Went:
     """Adopts a remedy, by the number that it has as the season stands, and plans with it."""
     if len(rest) != 1 or not (rest[0].isdecimal() and len(rest[0]) < 3):
         raise Missing
-    return _moved(desk, form) or Went(
-        to=f"/asked/{desk.apart.begin(desk.asked('take', number=int(rest[0])))}"
-    )
+    asked = desk.asked("take", number=int(rest[0]), stamp=form.get("stamp", ""))
+    return _moved(desk, form) or Went(to=f"/asked/{desk.apart.begin(asked)}")
 
 
 def fields_of(asked: Asked, is_unusual: bool) -> dict[str, str]:

@@ -151,6 +151,24 @@ def test_a_form_of_a_season_that_has_changed_is_not_done(tmp_path: Path) -> None
         assert listing(season) == before
 
 
+def test_a_remedy_that_has_waited_is_the_one_that_was_shown(tmp_path: Path) -> None:
+    """What is recorded while it waits for other work may make it another one: then nothing is adopted."""
+    season = lost(tmp_path)
+    with opened(season, today=LATE) as browser:
+        browser.wait("/remedies/1")
+        action, fields = _keep(browser, "/remedies/1")
+        for _ in range(3):
+            browser.desk.apart.begin(browser.desk.asked("outlook"))
+        got = browser.post(action, data=fields, headers=browser.own)
+        assert got.status_code == 200
+        code, _ = browser.submit("/record", what="words", about="found shiitake sawdust 9 kg")
+        assert code == 200
+        before = entries(season)
+        told = browser.wait(got.url.path)
+        assert "recorded or planned since this was shown, and nothing was done" in told
+        assert entries(season) == before and newest(season).plan_no == 1
+
+
 def test_a_replan_sent_twice_is_made_once(browser: Browser, season: Path) -> None:
     """The second is told so, and sees what came of the first."""
     browser.submit("/record", what="lost", about="SHI-G1a", unit="2")
