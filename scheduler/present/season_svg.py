@@ -136,7 +136,7 @@ class _Picture:
     def _head(self, root: Element, name: str) -> None:
         number = "" if self.plan.plan_no is None else f"plan {self.plan.plan_no}, "
         room = self.right - MARGIN
-        text(root, cut(name, room, TITLE), MARGIN, MARGIN + TITLE, TITLE, bold=True)
+        text(root, cut(name, room, TITLE, bold=True), MARGIN, MARGIN + TITLE, TITLE, bold=True)
         text(root, f"{number}{full(self.today)}", MARGIN, MARGIN + TITLE + 18, NAME)
 
     def _x(self, day: date) -> float:
