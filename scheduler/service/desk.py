@@ -152,6 +152,9 @@ class Desk:
         """The page at a path."""
         try:
             look = self.look()
+        except BudswellError as error:
+            return Shown(answers.fault_page(self._bare(), "This cannot be shown", faults_of(error)), 503)
+        try:
             name, *rest = path.strip("/").split("/")
             if name not in self._shows:
                 raise Missing
@@ -161,7 +164,7 @@ class Desk:
         except Busy:
             return self.refuse("busy", 503)
         except UsageError as error:
-            return Shown(answers.fault_page(self._frame(), "This is not so any more", [error.fault]), 409)
+            return Shown(answers.fault_page(look.frame, "This is not so any more", [error.fault]), 409)
         except BudswellError as error:
             return Shown(answers.fault_page(self._bare(), "This cannot be shown", faults_of(error)), 503)
         except Exception as error:
@@ -179,8 +182,10 @@ class Desk:
         except Busy:
             return Went(shown=self.refuse("busy", 503))
         except BudswellError as error:
-            title = "This was not recorded"
-            return Went(shown=Shown(answers.fault_page(self._frame(), title, faults_of(error)), 422))
+            page = answers.fault_page(
+                self._frame(), "This was not recorded", faults_of(error), lead="Nothing was recorded."
+            )
+            return Went(shown=Shown(page, 422))
         except Exception as error:
             return Went(shown=self._bug(path, error))
 

@@ -115,6 +115,8 @@ class _Page:
         fields = await _form(request)
         if fields is None:
             return self._sent(self._desk.refuse("large", 413), held)
+        if path in (ENTER, LEAVE) and not self._door.is_locked:
+            return self._sent(self._desk.refuse("missing", 404), held)
         if path == ENTER:
             return await run_sync(self._enter, fields, _who(request))
         if not self._door.holds(held):

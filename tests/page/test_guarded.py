@@ -456,6 +456,29 @@ def test_a_book_that_cannot_be_read_is_said_and_left_alone(browser: Browser, sea
     assert browser.get("/").status_code == 200
 
 
+def test_a_book_that_is_gone_is_said_of_a_page_as_of_a_page(browser: Browser, season: Path) -> None:
+    """Who only looks has recorded nothing, and there is no season to say that it has changed."""
+    whole = (season / "season.book").read_bytes()
+    (season / "season.book").unlink()
+    got = browser.get("/")
+    assert got.status_code == 503
+    told = text_of(got.text)
+    assert told.startswith("This cannot be shown") and "no plan of this season is kept" in told
+    assert "recorded" not in told
+    assert not (season / "season.book").exists()
+    (season / "season.book").write_bytes(whole)
+    assert browser.get("/").status_code == 200
+
+
+def test_where_no_passphrase_is_asked_for_there_is_no_door(standing: Browser) -> None:
+    """It is no page, whether it is looked at or sent."""
+    for path in ("/enter", "/leave"):
+        assert standing.get(path).status_code == 404
+        got = standing.post(path, data={"passphrase": "three dry logs"}, headers=standing.own)
+        assert got.status_code == 404
+        assert "There is no such page" in text_of(got.text)
+
+
 @pytest.mark.parametrize("how", ["a quote is open", "no such zone", "no day", "gone"])
 def test_a_season_file_that_cannot_be_read_is_said_and_its_day_is_kept(how: str, season: Path) -> None:
     """On every page; what is recorded is not of the day of this machine, which is another one."""

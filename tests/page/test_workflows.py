@@ -244,6 +244,12 @@ def test_only_what_is_done_is_forgotten(monkeypatch: pytest.MonkeyPatch) -> None
     assert apart.find(second) is None and apart.begin(1, "second") != second
 
 
+def test_the_outlook_leads_to_the_replan_of_the_page(browser: Browser) -> None:
+    """Where something was recorded that the plan does not know."""
+    assert "See what a replan would change" in browser.wait("/outlook")
+    assert 'href="/remedies">See what a replan would change' in browser.get("/outlook").text
+
+
 def test_work_whose_process_is_ended_is_said_and_the_next_goes_on(browser: Browser) -> None:
     """By whoever runs short of memory."""
     browser.wait("/remedies")

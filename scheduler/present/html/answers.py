@@ -79,7 +79,7 @@ def unusual_page(frame: Frame, fault: Fault, fields: Mapping[str, str]) -> str:
     return page("unusual.html", frame, "Was it like that?", found=fault.found, fields=list(fields.items()))
 
 
-def fault_page(frame: Frame, title: str, faults: Sequence[Fault]) -> str:
+def fault_page(frame: Frame, title: str, faults: Sequence[Fault], lead: str = "") -> str:
     """Why something was not done: where, what was found, what is allowed, what most likely mends it."""
     rows = [
         [
@@ -94,7 +94,7 @@ def fault_page(frame: Frame, title: str, faults: Sequence[Fault]) -> str:
         ]
         for fault in faults
     ]
-    return page("fault.html", frame, title, lead="Nothing was recorded.", faults=rows)
+    return page("fault.html", frame, title, lead=lead, faults=rows)
 
 
 def broken(fault: Fault) -> str:
