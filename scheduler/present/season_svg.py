@@ -45,6 +45,9 @@ ABOVE_LEGEND, LEGEND_COLUMNS, LEGEND_ROW = 14, 6, 20
 LEGEND_ROWS = -(-len(LEGEND) // LEGEND_COLUMNS)
 ORDER = tuple(LETTERS)
 """Letters of one day stand in this order."""
+GAP = 8
+"""Between the names and the first day."""
+CONTENT, NAMES = "season-content", "season-names"
 NOTHING_DATED = "Nothing of this season has a day yet."
 
 
@@ -60,9 +63,44 @@ def season_svg(
     It is at least `ratio` times as wide as it is high, to fill a page. The same plan, progress and day give
     the same text. All names are escaped, whatever they hold.
     """
-    return tostring(
-        _Picture(plan, progress, today or plan.season.today, ratio).drawn(own), encoding="unicode"
-    )
+    return _text(_Picture(plan, progress, today or plan.season.today, ratio).drawn(own))
+
+
+@dataclass(frozen=True)
+class InPage:
+    """A picture for a page in which it is wider than its frame, in the ink of the page."""
+
+    picture: str
+    names: str = ""
+    """The column of names once more, of the same height, to be laid over it."""
+    until: str = ""
+    """Nothing, as wide as the picture is up to today."""
+
+
+def season_in_page(plan: Plan, progress: Progress, today: date, letters: float) -> InPage:
+    """The picture with its smallest letters so high, in letters of its page (``rem``)."""
+    drawn = _Picture(plan, progress, today, ratio=0.0)
+    unit = letters / SMALL
+    root = drawn.drawn(own=False)
+    across, high = root.attrib["viewBox"].split()[2:]
+    root.set("width", f"{figure(float(across) * unit)}rem")
+    content = Element("g", {"id": CONTENT})
+    content.extend(root[2:])  # all but its title and description
+    del root[2:]
+    root.append(content)
+    wide, top = drawn.left - GAP, HEAD + 1
+    names = Element("svg", {"viewBox": f"0 0 {figure(wide)} {high}", "aria-hidden": "true"})
+    names.attrib |= {"width": f"{figure(wide * unit)}rem", "fill": "currentColor"}
+    area: dict[str, str | float] = {"y": top, "width": wide, "height": drawn.bottom - top}
+    add(add(add(names, "defs"), "clipPath", id=NAMES), "rect", **area)
+    add(names, "rect", **area, class_="ground")
+    add(names, "use", href=f"#{CONTENT}", clip_path=f"url(#{NAMES})")
+    until = Element("svg", {"aria-hidden": "true", "width": f"{figure(drawn.middle(today) * unit)}rem"})
+    return InPage(_text(root), _text(names), _text(until) if drawn.holds(today, today) else "")
+
+
+def _text(drawn: Element) -> str:
+    return tostring(drawn, encoding="unicode")
 
 
 class _Picture:
@@ -79,7 +117,7 @@ class _Picture:
         room = ratio * self._height() - self.left - FRAME - MARGIN
         self.day = max(min(MOST_DAY, max(LEAST_DAY, CHART / self.days)), room / self.days)
         self.right = self.left + self.days * self.day
-        self.y = float(HEAD)
+        self.y = self.bottom = float(HEAD)
         ids = (width(batch.id, NAME, bold=True) for batch in plan.batches)
         self.name = min(LABEL / 2, max(ids, default=0)) + 6
 
@@ -109,6 +147,7 @@ class _Picture:
                 self._group(root, group)
             for heading, place in (("Days in the lab", "lab"), ("Days in the yard", "yard")):
                 self._work(root, heading, work_days(self.plan, place))
+            self.bottom = self.y
             self._calendar(below, top)
             self._today(root, top)
         self._legend(root)
@@ -143,10 +182,12 @@ class _Picture:
         """The left edge of a day."""
         return self.left + (day - self.first).days * self.day
 
-    def _middle(self, day: date) -> float:
+    def middle(self, day: date) -> float:
+        """The middle of a day."""
         return self._x(day) + self.day / 2
 
-    def _holds(self, first: date, last: date) -> bool:
+    def holds(self, first: date, last: date) -> bool:
+        """Whether any day of a span is in the picture."""
         return (last - self.first).days >= 0 and (first - self.first).days < self.days
 
     def _calendar(self, below: Element, top: float) -> None:
@@ -170,10 +211,10 @@ class _Picture:
                   bold=True)  # fmt: skip
 
     def _today(self, root: Element, top: float) -> None:
-        if not self._holds(self.today, self.today):
+        if not self.holds(self.today, self.today):
             return
         group = add(root, "g", class_="today")
-        x = self._middle(self.today)
+        x = self.middle(self.today)
         line(group, x, top - 34, x, self.y, 1, width=1.6, dashes="6 3")
         end = x > self.right - 130
         text(group, f"today, {self.words.day(self.today)}", x - 4 if end else x + 4, top - 36, NAME,
@@ -182,7 +223,7 @@ class _Picture:
     def _group(self, root: Element, group: Group) -> None:
         self.y += GROUP
         line(root, MARGIN, self.y - GROUP + 4, self.right, self.y - GROUP + 4, SHADE)
-        text(root, cut(group.heading, LABEL - 8, NAME, bold=True), MARGIN, self.y - 6, NAME, bold=True)
+        text(root, cut(group.heading, LABEL - GAP, NAME, bold=True), MARGIN, self.y - 6, NAME, bold=True)
         behind = add(root, "g", class_="parents")
         placed = {row.name: self._row(root, row) for row in group.rows}
         for row in group.rows:
@@ -202,12 +243,12 @@ class _Picture:
             self._windows(drawn, row, middle)
         days = {(first, letter) for first, _, letter in [*row.strokes, *row.limits] if letter not in SPANS}
         ordered = sorted(
-            (one for one in days if self._holds(one[0], one[0])),
+            (one for one in days if self.holds(one[0], one[0])),
             key=lambda one: (one[0], ORDER.index(one[1])),
         )
-        places = apart([self._middle(day) for day, _ in ordered], FRAME + 1)
+        places = apart([self.middle(day) for day, _ in ordered], FRAME + 1)
         for first, last, letter in row.strokes:
-            if letter in (GROWS, WAITS) and self._holds(first, last):
+            if letter in (GROWS, WAITS) and self.holds(first, last):
                 self._bar(drawn, letter, first, last, middle, places)
         for (_, letter), x in zip(ordered, places, strict=True):
             frame(drawn, letter, x, middle)
@@ -216,11 +257,11 @@ class _Picture:
 
     def _label(self, drawn: Element, row: Row, two_lines: bool) -> None:
         if two_lines:
-            text(drawn, cut(row.name, LABEL - 8, NAME, bold=True), MARGIN, self.y + 14, NAME, bold=True)
-            text(drawn, cut(row.detail, LABEL - 8, SMALL), MARGIN, self.y + 27, SMALL)
+            text(drawn, cut(row.name, LABEL - GAP, NAME, bold=True), MARGIN, self.y + 14, NAME, bold=True)
+            text(drawn, cut(row.detail, LABEL - GAP, SMALL), MARGIN, self.y + 27, SMALL)
             return
         text(drawn, cut(row.name, self.name, NAME, bold=True), MARGIN, self.y + 15, NAME, bold=True)
-        detail = cut(row.detail, LABEL - 8 - self.name, SMALL)
+        detail = cut(row.detail, LABEL - GAP - self.name, SMALL)
         text(drawn, detail, MARGIN + self.name, self.y + 15, SMALL)
 
     def _windows(self, drawn: Element, row: Row, middle: float) -> None:
@@ -228,7 +269,7 @@ class _Picture:
         spans = [(row.fell_between, True)] if row.fell_between else []
         spans += [((first, last), False) for first, last, letter in row.strokes if letter == OPEN]
         for (first, last), is_felling in spans:
-            if not self._holds(first, last):
+            if not self.holds(first, last):
                 continue
             left, right = self._ends(first, last)
             window(drawn, is_felling, left, middle, right - left, FRAME + 6)
@@ -241,7 +282,7 @@ class _Picture:
         self, drawn: Element, letter: str, first: date, last: date, middle: float, places: Sequence[float]
     ) -> None:
         """A bar from a day to another, broken where letters stand."""
-        left, right = max(self._middle(first), self.left), min(self._middle(last), self.right)
+        left, right = max(self.middle(first), self.left), min(self.middle(last), self.right)
         for begin, end in free(left, right, places):
             fill(drawn, letter, begin, middle, end - begin)
 
@@ -252,10 +293,10 @@ class _Picture:
         line(root, MARGIN, self.y - WORK + 2, self.right, self.y - WORK + 2, SHADE)
         text(root, heading, MARGIN, middle + 4, NAME, bold=True)
         for day in days:
-            if self._holds(day.on, day.on):
+            if self.holds(day.on, day.on):
                 drawn = add(root, "g", role="graphics-symbol")
                 SubElement(drawn, "title").text = clean(f"{full(day.on)}\n{day.told}")
-                worked(drawn, self._middle(day.on), middle, min(self.day, 7.0), day.is_small)
+                worked(drawn, self.middle(day.on), middle, min(self.day, 7.0), day.is_small)
 
     def _legend(self, root: Element) -> None:
         """What letters, bars, windows and squares say."""
