@@ -33,8 +33,8 @@ svg { color: #e6e9e2; background: #161b18 }
 }
 @media print { svg { color: #000; background: #fff } .today { color: #000 } }
 """
-MARGIN, LABEL = 14, 262
-"""Round the picture, and room for names on its left."""
+MARGIN, LABEL, GAP = 14, 262, 8
+"""Round the picture, room for names on its left, and between these and the first day."""
 HEAD, GROUP, BATCH, PLANTING, WORK = 84, 24, 22, 34, 22
 """Heights of the head and of rows."""
 NAME, SMALL, TITLE = 11.5, 9.5, 17
@@ -45,9 +45,6 @@ ABOVE_LEGEND, LEGEND_COLUMNS, LEGEND_ROW = 14, 6, 20
 LEGEND_ROWS = -(-len(LEGEND) // LEGEND_COLUMNS)
 ORDER = tuple(LETTERS)
 """Letters of one day stand in this order."""
-GAP = 8
-"""Between the names and the first day."""
-CONTENT, NAMES = "season-content", "season-names"
 NOTHING_DATED = "Nothing of this season has a day yet."
 
 
@@ -63,50 +60,14 @@ def season_svg(
     It is at least `ratio` times as wide as it is high, to fill a page. The same plan, progress and day give
     the same text. All names are escaped, whatever they hold.
     """
-    return _text(_Picture(plan, progress, today or plan.season.today, ratio).drawn(own))
-
-
-@dataclass(frozen=True)
-class InPage:
-    """A picture for a page in which it is wider than its frame, in the ink of the page."""
-
-    picture: str
-    names: str = ""
-    """The column of names once more, of the same height, to be laid over it."""
-    until: str = ""
-    """Nothing, as wide as the picture is up to today."""
-
-
-def season_in_page(plan: Plan, progress: Progress, today: date, letters: float) -> InPage:
-    """The picture with its smallest letters so high, in letters of its page (``rem``)."""
-    drawn = _Picture(plan, progress, today, ratio=0.0)
-    unit = letters / SMALL
-    root = drawn.drawn(own=False)
-    across, high = root.attrib["viewBox"].split()[2:]
-    root.set("width", f"{figure(float(across) * unit)}rem")
-    content = Element("g", {"id": CONTENT})
-    content.extend(root[2:])  # all but its title and description
-    del root[2:]
-    root.append(content)
-    wide, top = drawn.left - GAP, HEAD + 1
-    names = Element("svg", {"viewBox": f"0 0 {figure(wide)} {high}", "aria-hidden": "true"})
-    names.attrib |= {"width": f"{figure(wide * unit)}rem", "fill": "currentColor"}
-    area: dict[str, str | float] = {"y": top, "width": wide, "height": drawn.bottom - top}
-    add(add(add(names, "defs"), "clipPath", id=NAMES), "rect", **area)
-    add(names, "rect", **area, class_="ground")
-    add(names, "use", href=f"#{CONTENT}", clip_path=f"url(#{NAMES})")
-    until = Element("svg", {"aria-hidden": "true", "width": f"{figure(drawn.middle(today) * unit)}rem"})
-    return InPage(_text(root), _text(names), _text(until) if drawn.holds(today, today) else "")
-
-
-def _text(drawn: Element) -> str:
+    drawn = Picture(plan, progress, today or plan.season.today, ratio).drawn(own)
     return tostring(drawn, encoding="unicode")
 
 
-class _Picture:
+class Picture:
     """One picture while it is drawn, from top to bottom."""
 
-    def __init__(self, plan: Plan, progress: Progress, today: date, ratio: float) -> None:
+    def __init__(self, plan: Plan, progress: Progress, today: date, ratio: float = 0.0) -> None:
         self.plan, self.today = plan, today
         self.groups = groups(plan, progress, today)
         self.words = Dates(today)

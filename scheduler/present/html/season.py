@@ -12,7 +12,8 @@ from scheduler.plan import Batch, Plan, Task
 from scheduler.present import overview
 from scheduler.present.html.frame import Frame, Sheet, page
 from scheduler.present.layout import Column
-from scheduler.present.season_svg import InPage, season_in_page, season_svg
+from scheduler.present.season_in_page import InPage, season_in_page
+from scheduler.present.season_svg import season_svg
 from scheduler.progress import Progress
 
 GATES = (
