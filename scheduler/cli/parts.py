@@ -44,10 +44,16 @@ def clock(season: Path, at: datetime | None = None) -> Clock:
     Where many seasons are read it is the day of one moment, `at`, for all of them.
     """
     from scheduler.season.place import told_timezone
+
+    return clock_in(told_timezone(season), at)
+
+
+def clock_in(timezone: str | None, at: datetime | None = None) -> Clock:
+    """Today in a time zone, that of this machine where it is None, and the time zone of this machine."""
     from scheduler.service.seasons import Clock
 
     moment = at or datetime.now(UTC)
-    return Clock(moment.astimezone(_zone(told_timezone(season))).date(), system_timezone())
+    return Clock(moment.astimezone(_zone(timezone)).date(), system_timezone())
 
 
 def _zone(name: str | None) -> ZoneInfo | None:

@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Annotated
 
 import typer
 
-from scheduler.cli.parts import SeasonPath, Today, clock, console, day, now, when
+from scheduler.cli.parts import SeasonPath, Today, clock, clock_in, console, day, now, when
 from scheduler.errors import Fault, UsageError
 
 if TYPE_CHECKING:
@@ -36,7 +36,8 @@ def serve(
         bool, typer.Option("--feed", help="The calendars alone, at their secret addresses; no page.")
     ] = False,
     lan: Annotated[
-        bool, typer.Option("--lan", help="Also for other machines of the network; asks for a passphrase.")
+        bool,
+        typer.Option("--lan", help="Asks for a passphrase; opens to the network, or as --host says."),
     ] = False,
     host: Annotated[
         str | None, typer.Option(metavar="ADDRESS", help="Where to listen; 0.0.0.0: all.")
@@ -83,7 +84,7 @@ def serve(
         return seasons.with_kept_id(seasons.read(season, clock(season), told)[0])
 
     kept_plan(read())
-    door = None if feed else _door(is_open)
+    door = None if feed else _door(asks=lan)
     with listening(where, port) as listener, ExitStack() as at_the_end:
         secret = key(key_path(season_file(season)), new_token)
         found = Feed(
@@ -114,9 +115,9 @@ def serve(
             from scheduler.present.served import show_page
             from scheduler.web import page
 
-            desk = _desk(season, told, found, is_open)
+            desk = _desk(season, told, found, is_open, door.is_locked)
             at_the_end.callback(desk.close)
-            show_page(found.plan, base, is_open, console(sys.stdout))
+            show_page(found.plan, base, is_open, door.is_locked, console(sys.stdout))
             names_of_it = page.machine_names(where, names or (), is_open)
             cookie = f"budswell-{listener.getsockname()[1]}"
             served = page.app(desk, found, door, names_of_it, cookie)
@@ -128,7 +129,7 @@ def serve(
             typer.echo("Stopped; calendars keep what they have.")
 
 
-def _desk(season: Path, told: date | None, feed: Feed, is_open: bool) -> Desk:
+def _desk(season: Path, told: date | None, feed: Feed, is_open: bool, is_locked: bool) -> Desk:
     """The pages of a season, with the clock of this machine."""
     from scheduler.service.desk import Desk
     from scheduler.service.desk_forms import FORMS
@@ -137,14 +138,25 @@ def _desk(season: Path, told: date | None, feed: Feed, is_open: bool) -> Desk:
     def say(words: str) -> None:
         typer.echo(words, err=True)
 
-    return Desk(season, lambda: clock(season), told, now, feed, say, PAGES, FORMS, is_open=is_open)
+    return Desk(
+        season,
+        clock_in,
+        told,
+        now,
+        feed,
+        say,
+        PAGES,
+        FORMS,
+        is_open=is_open,
+        is_locked=is_locked,
+    )
 
 
-def _door(is_open: bool) -> Door:
-    """Everybody on this machine may come in; from the network, who knows the passphrase."""
+def _door(asks: bool) -> Door:
+    """Where it `asks`, only who knows the passphrase may come in, from this machine too."""
     from scheduler.web.door import SHORTEST, Door
 
-    if not is_open:
+    if not asks:
         return Door(None)
     told = os.environ.get(PASSPHRASE)
     if told is None:

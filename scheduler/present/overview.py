@@ -18,7 +18,7 @@ from scheduler.present.dates import Dates
 from scheduler.present.layout import INDENT, Column, Lines, fold, paragraph, section, table, write
 from scheduler.present.leftover import left as left_over
 from scheduler.present.pages import page_of
-from scheduler.present.states import living, spent, state_of, units_of
+from scheduler.present.states import living, recorded_of, spent, state_of, units_of
 from scheduler.present.today import first_thing
 from scheduler.present.todo import next_tasks, task_table
 from scheduler.present.words import short_stage
@@ -153,7 +153,9 @@ def batch_rows(
     rows: list[str | tuple[str, ...]] = []
     for kind, same in groupby(plan.batches, lambda batch: f"{batch.species} ({batch.strain})"):
         rows.append(kind)
-        rows += [_batch_row(b, progress.batch(b.id), following.get(b.id), words, used_up) for b in same]
+        rows += [
+            _batch_row(b, recorded_of(b, plan, progress), following.get(b.id), words, used_up) for b in same
+        ]
     return rows
 
 

@@ -10,7 +10,7 @@ from datetime import date
 from scheduler.plan import Batch, Period, Plan, PlantingPlan, Task
 from scheduler.present.cautions import in_words, minded_once
 from scheduler.present.dates import Dates
-from scheduler.present.states import spent, state_of, units_of
+from scheduler.present.states import recorded_of, spent, state_of, units_of
 from scheduler.present.strokes import PLANTINGS, SPANS, SPAWN, Stroke, of_batch, of_planting
 from scheduler.present.words import short_stage, stage
 from scheduler.progress import Progress
@@ -147,7 +147,7 @@ class _Writer:
 
     def _state(self, batch: Batch) -> str:
         """How it stands, and how many units are lost; nothing of what is only planned."""
-        happened = self.progress.batch(batch.id)
+        happened = recorded_of(batch, self.plan, self.progress)
         state: str = state_of(batch, happened, self.today, self.spent)
         if state == "planned":
             state = batch.state if batch.state != "planned" else ""

@@ -33,8 +33,8 @@ svg { color: #e6e9e2; background: #161b18 }
 }
 @media print { svg { color: #000; background: #fff } .today { color: #000 } }
 """
-MARGIN, LABEL = 14, 262
-"""Round the picture, and room for names on its left."""
+MARGIN, LABEL, GAP = 14, 262, 8
+"""Round the picture, room for names on its left, and between these and the first day."""
 HEAD, GROUP, BATCH, PLANTING, WORK = 84, 24, 22, 34, 22
 """Heights of the head and of rows."""
 NAME, SMALL, TITLE = 11.5, 9.5, 17
@@ -60,15 +60,14 @@ def season_svg(
     It is at least `ratio` times as wide as it is high, to fill a page. The same plan, progress and day give
     the same text. All names are escaped, whatever they hold.
     """
-    return tostring(
-        _Picture(plan, progress, today or plan.season.today, ratio).drawn(own), encoding="unicode"
-    )
+    drawn = Picture(plan, progress, today or plan.season.today, ratio).drawn(own)
+    return tostring(drawn, encoding="unicode")
 
 
-class _Picture:
+class Picture:
     """One picture while it is drawn, from top to bottom."""
 
-    def __init__(self, plan: Plan, progress: Progress, today: date, ratio: float) -> None:
+    def __init__(self, plan: Plan, progress: Progress, today: date, ratio: float = 0.0) -> None:
         self.plan, self.today = plan, today
         self.groups = groups(plan, progress, today)
         self.words = Dates(today)
@@ -79,7 +78,7 @@ class _Picture:
         room = ratio * self._height() - self.left - FRAME - MARGIN
         self.day = max(min(MOST_DAY, max(LEAST_DAY, CHART / self.days)), room / self.days)
         self.right = self.left + self.days * self.day
-        self.y = float(HEAD)
+        self.y = self.bottom = float(HEAD)
         ids = (width(batch.id, NAME, bold=True) for batch in plan.batches)
         self.name = min(LABEL / 2, max(ids, default=0)) + 6
 
@@ -109,6 +108,7 @@ class _Picture:
                 self._group(root, group)
             for heading, place in (("Days in the lab", "lab"), ("Days in the yard", "yard")):
                 self._work(root, heading, work_days(self.plan, place))
+            self.bottom = self.y
             self._calendar(below, top)
             self._today(root, top)
         self._legend(root)
@@ -136,17 +136,19 @@ class _Picture:
     def _head(self, root: Element, name: str) -> None:
         number = "" if self.plan.plan_no is None else f"plan {self.plan.plan_no}, "
         room = self.right - MARGIN
-        text(root, cut(name, room, TITLE), MARGIN, MARGIN + TITLE, TITLE, bold=True)
+        text(root, cut(name, room, TITLE, bold=True), MARGIN, MARGIN + TITLE, TITLE, bold=True)
         text(root, f"{number}{full(self.today)}", MARGIN, MARGIN + TITLE + 18, NAME)
 
     def _x(self, day: date) -> float:
         """The left edge of a day."""
         return self.left + (day - self.first).days * self.day
 
-    def _middle(self, day: date) -> float:
+    def middle(self, day: date) -> float:
+        """The middle of a day."""
         return self._x(day) + self.day / 2
 
-    def _holds(self, first: date, last: date) -> bool:
+    def holds(self, first: date, last: date) -> bool:
+        """Whether any day of a span is in the picture."""
         return (last - self.first).days >= 0 and (first - self.first).days < self.days
 
     def _calendar(self, below: Element, top: float) -> None:
@@ -170,10 +172,10 @@ class _Picture:
                   bold=True)  # fmt: skip
 
     def _today(self, root: Element, top: float) -> None:
-        if not self._holds(self.today, self.today):
+        if not self.holds(self.today, self.today):
             return
         group = add(root, "g", class_="today")
-        x = self._middle(self.today)
+        x = self.middle(self.today)
         line(group, x, top - 34, x, self.y, 1, width=1.6, dashes="6 3")
         end = x > self.right - 130
         text(group, f"today, {self.words.day(self.today)}", x - 4 if end else x + 4, top - 36, NAME,
@@ -182,7 +184,7 @@ class _Picture:
     def _group(self, root: Element, group: Group) -> None:
         self.y += GROUP
         line(root, MARGIN, self.y - GROUP + 4, self.right, self.y - GROUP + 4, SHADE)
-        text(root, cut(group.heading, LABEL - 8, NAME, bold=True), MARGIN, self.y - 6, NAME, bold=True)
+        text(root, cut(group.heading, LABEL - GAP, NAME, bold=True), MARGIN, self.y - 6, NAME, bold=True)
         behind = add(root, "g", class_="parents")
         placed = {row.name: self._row(root, row) for row in group.rows}
         for row in group.rows:
@@ -202,12 +204,12 @@ class _Picture:
             self._windows(drawn, row, middle)
         days = {(first, letter) for first, _, letter in [*row.strokes, *row.limits] if letter not in SPANS}
         ordered = sorted(
-            (one for one in days if self._holds(one[0], one[0])),
+            (one for one in days if self.holds(one[0], one[0])),
             key=lambda one: (one[0], ORDER.index(one[1])),
         )
-        places = apart([self._middle(day) for day, _ in ordered], FRAME + 1)
+        places = apart([self.middle(day) for day, _ in ordered], FRAME + 1)
         for first, last, letter in row.strokes:
-            if letter in (GROWS, WAITS) and self._holds(first, last):
+            if letter in (GROWS, WAITS) and self.holds(first, last):
                 self._bar(drawn, letter, first, last, middle, places)
         for (_, letter), x in zip(ordered, places, strict=True):
             frame(drawn, letter, x, middle)
@@ -216,11 +218,11 @@ class _Picture:
 
     def _label(self, drawn: Element, row: Row, two_lines: bool) -> None:
         if two_lines:
-            text(drawn, cut(row.name, LABEL - 8, NAME, bold=True), MARGIN, self.y + 14, NAME, bold=True)
-            text(drawn, cut(row.detail, LABEL - 8, SMALL), MARGIN, self.y + 27, SMALL)
+            text(drawn, cut(row.name, LABEL - GAP, NAME, bold=True), MARGIN, self.y + 14, NAME, bold=True)
+            text(drawn, cut(row.detail, LABEL - GAP, SMALL), MARGIN, self.y + 27, SMALL)
             return
         text(drawn, cut(row.name, self.name, NAME, bold=True), MARGIN, self.y + 15, NAME, bold=True)
-        detail = cut(row.detail, LABEL - 8 - self.name, SMALL)
+        detail = cut(row.detail, LABEL - GAP - self.name, SMALL)
         text(drawn, detail, MARGIN + self.name, self.y + 15, SMALL)
 
     def _windows(self, drawn: Element, row: Row, middle: float) -> None:
@@ -228,7 +230,7 @@ class _Picture:
         spans = [(row.fell_between, True)] if row.fell_between else []
         spans += [((first, last), False) for first, last, letter in row.strokes if letter == OPEN]
         for (first, last), is_felling in spans:
-            if not self._holds(first, last):
+            if not self.holds(first, last):
                 continue
             left, right = self._ends(first, last)
             window(drawn, is_felling, left, middle, right - left, FRAME + 6)
@@ -241,7 +243,7 @@ class _Picture:
         self, drawn: Element, letter: str, first: date, last: date, middle: float, places: Sequence[float]
     ) -> None:
         """A bar from a day to another, broken where letters stand."""
-        left, right = max(self._middle(first), self.left), min(self._middle(last), self.right)
+        left, right = max(self.middle(first), self.left), min(self.middle(last), self.right)
         for begin, end in free(left, right, places):
             fill(drawn, letter, begin, middle, end - begin)
 
@@ -252,10 +254,10 @@ class _Picture:
         line(root, MARGIN, self.y - WORK + 2, self.right, self.y - WORK + 2, SHADE)
         text(root, heading, MARGIN, middle + 4, NAME, bold=True)
         for day in days:
-            if self._holds(day.on, day.on):
+            if self.holds(day.on, day.on):
                 drawn = add(root, "g", role="graphics-symbol")
                 SubElement(drawn, "title").text = clean(f"{full(day.on)}\n{day.told}")
-                worked(drawn, self._middle(day.on), middle, min(self.day, 7.0), day.is_small)
+                worked(drawn, self.middle(day.on), middle, min(self.day, 7.0), day.is_small)
 
     def _legend(self, root: Element) -> None:
         """What letters, bars, windows and squares say."""

@@ -22,19 +22,20 @@ ABROAD = (
 
 OPEN = (
     "It asks for the passphrase. But it is plain http: whoever shares the network can read what is sent, the "
-    "passphrase and the whole page too. Use it on a network you trust, or put a web server with https "
-    "before it."
+    "passphrase and the whole page too. Use it on a network you trust; elsewhere start it without --lan "
+    "and reach it by an encrypted tunnel, such as that of ssh."
 )
-ALONE = "Only programs on this machine reach it. --lan opens it to your network, with a passphrase."
-SHARED = "Everybody who works on this machine can open it."
+ALONE = "Only programs on this machine reach it."
+SHARED = "Everybody who works on this machine can open it. --lan opens it to your network, with a passphrase."
+LOCKED = "It asks for the passphrase. --lan without --host opens it to your network."
 
 
-def show_page(plan: Plan, base: str, is_open: bool, console: Console) -> None:
+def show_page(plan: Plan, base: str, is_open: bool, is_locked: bool, console: Console) -> None:
     """Print where the page is, and who can open it."""
     width = console.width
     write([*fold(f"The page of {plan.season.name}, plan {plan.plan_no}, until Ctrl-C", width)], console)
     console.out(f"  {base}/", highlight=False)
-    said = [OPEN] if is_open else [ALONE, SHARED]
+    said = [OPEN] if is_open else [ALONE, LOCKED if is_locked else SHARED]
     lines = [line for words in said for line in paragraph(words, width)]
     write(section("Good to know", lines, width), console)
 

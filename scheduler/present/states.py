@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Collection, Iterator, Mapping
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from datetime import date
 from typing import Literal
 
@@ -28,6 +28,20 @@ class Look:
     """Day of the look; for a batch that is to be released, the day on which this is asked."""
     units: tuple[str, ...] = ()
     """The units in doubt."""
+
+
+def recorded_of(batch: Batch, plan: Plan, progress: Progress) -> BatchProgress:
+    """What is recorded of a batch. One that is bought had come when something was made of it, or planted."""
+    found = progress.batch(batch.id)
+    if batch.state != "bought" or found.received_on is not None:
+        return found
+    units = {unit.id for unit in batch.units}
+    children = [other for other in plan.batches if any(unit.parent in units for unit in other.units)]
+    used = [progress.batch(child.id).inoculated_on for child in children]
+    if not children:
+        planted = [progress.planting(name).planted for name in batch.plantings]
+        used += [day for days in planted for day in days if day >= min(batch.use_on, default=date.max)]
+    return replace(found, received_on=min((day for day in used if day), default=None))
 
 
 def units_of(batch: Batch, happened: BatchProgress) -> tuple[str, ...]:
@@ -120,7 +134,8 @@ def waiting(plan: Plan, progress: Progress, day: date) -> tuple[Look, ...]:
     used_up = spent(plan, progress)
     looks = [look for name, one in progress.batches.items() for look in _doubts(name, one)]
     for batch in plan.batches:
-        if batch.ready_on <= day and state_of(batch, progress.batch(batch.id), day, used_up) == "growing":
+        happened = recorded_of(batch, plan, progress)
+        if batch.ready_on <= day and state_of(batch, happened, day, used_up) == "growing":
             looks.append(Look(batch.id, "release", batch.ready_on, day))
     return tuple(sorted(looks, key=lambda look: (look.on, look.since, look.batch)))
 

@@ -16,7 +16,7 @@ from scheduler.present.cautions import minded_once
 from scheduler.present.dates import Dates, dates_of
 from scheduler.present.entries import entry_table
 from scheduler.present.layout import Column, Lines, fold, paragraph, section, table, write
-from scheduler.present.states import children_of, living, spent, state_of, units_of
+from scheduler.present.states import children_of, living, recorded_of, spent, state_of, units_of
 from scheduler.present.words import stage
 from scheduler.progress import LOOK_AGAIN, BatchProgress, Progress, Recorded, in_short, taken_back
 
@@ -39,6 +39,8 @@ class Told:
     plan: Plan
     happened: BatchProgress
     day: date
+    seen: BatchProgress
+    """The same, with what follows from what was made of it."""
     spent: frozenset[str]
     children: dict[str, list[str]]
 
@@ -82,7 +84,8 @@ def show_story(
 
 def told_of(batch: Batch, plan: Plan, progress: Progress, day: date) -> Told:
     """What the story of a batch is told from on a day."""
-    return Told(batch, plan, progress.batch(batch.id), day, spent(plan, progress), children_of(plan))
+    happened, seen = progress.batch(batch.id), recorded_of(batch, plan, progress)
+    return Told(batch, plan, happened, day, seen, spent(plan, progress), children_of(plan))
 
 
 def entries_about(batch: str, recorded: Sequence[Recorded]) -> list[Recorded]:
@@ -99,12 +102,13 @@ def entries_about(batch: str, recorded: Sequence[Recorded]) -> list[Recorded]:
 
 def headline(told: Told) -> str:
     """The batch and its state."""
-    state = state_of(told.batch, told.happened, told.day, told.spent)
+    happened = told.seen
+    state = state_of(told.batch, happened, told.day, told.spent)
     since = {
         "heat-treated": told.happened.cooked_on,
         "growing": told.happened.inoculated_on,
         "watch": min(told.happened.watch.values(), default=None),
-        "ready": told.happened.ready_on or told.happened.received_on,
+        "ready": happened.ready_on or happened.received_on,
         "lost": max(told.happened.lost.values(), default=None),
     }.get(state)
     return f"{told.batch.id}: {state}{f' since {told.words.day(since)}' if since else ''}"

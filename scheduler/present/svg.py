@@ -9,6 +9,10 @@ from rich.cells import cell_len, chop_cells
 
 WIDE, WIDE_BOLD = 0.58, 0.72
 """Width of a terminal cell of common sans-serif letters, in parts of their size: the wide ones' average."""
+CAPITAL, CAPITAL_BOLD = 0.79, 0.88
+WIDEST, WIDEST_BOLD = 1.05, 1.2
+BROAD = frozenset("MWmw@%\N{HORIZONTAL ELLIPSIS}\N{EM DASH}ŒœÆæЖМФШЩЫЮжмфшщыю")
+"""Letters that are as wide as high; a name may be nothing but these."""
 
 
 def line(
@@ -49,7 +53,10 @@ def figure(value: str | float) -> str:
 
 def width(text: str, size: float, bold: bool = False) -> float:
     """About how wide a text is in letters of a size, in the unit of the size."""
-    return cell_len(text) * size * (WIDE_BOLD if bold else WIDE)
+    broad = sum(char in BROAD for char in text)
+    capitals = sum(char.isupper() for char in text) - sum(char.isupper() for char in text if char in BROAD)
+    cell, capital, widest = (WIDE_BOLD, CAPITAL_BOLD, WIDEST_BOLD) if bold else (WIDE, CAPITAL, WIDEST)
+    return size * (cell_len(text) * cell + capitals * (capital - cell) + broad * (widest - cell))
 
 
 def cut(text: str, room: float, size: float, bold: bool = False) -> str:
@@ -58,6 +65,8 @@ def cut(text: str, room: float, size: float, bold: bool = False) -> str:
     if width(text, size, bold) <= room:
         return text
     cells = max(1, int(room / (size * (WIDE_BOLD if bold else WIDE))) - 1)
+    while cells > 1 and width(chop_cells(text, cells)[0], size, bold) > room - size:
+        cells -= 1
     return f"{chop_cells(text, cells)[0].rstrip()}…"
 
 

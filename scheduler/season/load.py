@@ -19,7 +19,7 @@ from scheduler.season.findings import Findings
 from scheduler.season.names import Names
 from scheduler.season.notation import Document, apply
 from scheduler.season.place import FILE, season_file
-from scheduler.season.resolve import Asked, resolve
+from scheduler.season.resolve import Asked, judge_timezone, resolve
 from scheduler.season.season import Season, Standing
 from scheduler.season.tables import read_tables
 from scheduler.season.wrong import Wrong, shown
@@ -89,6 +89,25 @@ def load_season(
         ),
     )
     return replace(found, adopted=changes)
+
+
+def require_day(path: Path) -> None:
+    """Raises SeasonError where the season at `path` cannot be read so far as to say its day and its zone."""
+    file = season_file(path)
+    text = _read(file)
+    data = _parse(file, text)
+    findings = Findings(str(file), text, data)
+    head = data.get("season")
+    if not isinstance(head, dict):
+        raise _fault(str(file), "no table [season]", _EXAMPLE)
+    if "today" in head:
+        try:
+            day(head["today"])
+        except Wrong as wrong:
+            findings.wrong(("season", "today"), wrong)
+    if "timezone" in head:
+        judge_timezone(str(head["timezone"]), findings)
+    findings.stop_if_faulty()
 
 
 def _climate(file: Path, text: str, data: Document, read: ReadClimate | None) -> Climate | None:

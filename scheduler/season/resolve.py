@@ -134,19 +134,24 @@ def _timezone(head: SeasonTable, system_timezone: str, findings: Findings) -> st
     name = findings.default(
         "season.timezone", head.timezone, system_timezone, f"{system_timezone}, the system's"
     )
+    judge_timezone(name, findings, "" if head.timezone else ", which the system gives")
+    return name
+
+
+def judge_timezone(name: str, findings: Findings, whose: str = "") -> None:
+    """Notes a time zone that there is not; `whose` word it is stands after it."""
     try:
         ZoneInfo(name)
     except (KeyError, ValueError, OSError):
         known = available_timezones()
         findings.fault(
             ("season", "timezone"),
-            f'"{name}"' if head.timezone else f'"{name}", which the system gives',
+            f'"{name}"{whose}',
             'the name of a time zone such as "America/Toronto"',
             meant(name, sorted(known))
             if known
             else "no time zones are installed here: the package tzdata has them",
         )
-    return name
 
 
 def _judge_dates_by_windows(tables: SeasonFile, head: SeasonTable, today: date, findings: Findings) -> None:

@@ -7,7 +7,6 @@ from __future__ import annotations
 
 import secrets
 import signal
-from collections import OrderedDict
 from collections.abc import Callable
 from concurrent.futures import Future, ProcessPoolExecutor
 from concurrent.futures.process import BrokenProcessPool
@@ -17,13 +16,20 @@ from multiprocessing import get_context
 from threading import Lock
 from typing import Generic, TypeVar
 
+from scheduler.pipes import broken_pipe_is_an_error
 from scheduler.service.processes import end_with_parent
 
 MOST_KEPT = 60
 """So many pieces of work are known after they are done."""
+MOST_WAITING = 20
+"""So many pieces may be under way or wait for it at a time."""
 
 Asked = TypeVar("Asked")
 Outcome = TypeVar("Outcome")
+
+
+class Busy(Exception):
+    """Too many pieces of work wait already; nothing was begun."""
 
 
 @dataclass(frozen=True)
@@ -45,18 +51,24 @@ class Apart(Generic[Asked, Outcome]):
     def __init__(self, work: Callable[[Asked], Outcome], ended: Outcome) -> None:
         self._work, self._ended = work, ended
         self._pool: ProcessPoolExecutor | None = None
-        self._pieces: OrderedDict[str, Piece[Asked, Outcome]] = OrderedDict()
+        self._pieces: dict[str, Piece[Asked, Outcome]] = {}
         self._names: dict[object, str] = {}
         self._lock = Lock()
 
     def begin(self, asked: Asked, reason: object = None) -> str:
-        """The name of a piece of work; that of an earlier one, where one was begun for this reason."""
+        """The name of a piece of work; that of an earlier one, where one was begun for this reason.
+
+        Raises `Busy` where too many of them wait already.
+        """
         with self._lock:
             if reason is not None and self._names.get(reason) in self._pieces:
                 return self._names[reason]
+            if sum(not piece.outcome.done() for piece in self._pieces.values()) >= MOST_WAITING:
+                raise Busy
             name = secrets.token_urlsafe(9)
             self._pieces[name] = Piece(name, asked, self._submit(asked))
-            self._names[reason] = name
+            if reason is not None:
+                self._names[reason] = name
             self._forget()
             return name
 
@@ -68,9 +80,10 @@ class Apart(Generic[Asked, Outcome]):
         """Ends what is under way; a book is written whole or not at all."""
         if self._pool is not None:
             processes = list((self._pool._processes or {}).values())
-            for process in processes:
-                process.terminate()
-            self._pool.shutdown(cancel_futures=True)
+            with broken_pipe_is_an_error():  # the pool may be handing them work
+                for process in processes:
+                    process.terminate()
+                self._pool.shutdown(cancel_futures=True)
 
     def _submit(self, asked: Asked) -> Future[Outcome]:
         told: Future[Outcome] = Future()
@@ -91,9 +104,11 @@ class Apart(Generic[Asked, Outcome]):
         told.set_result(self._ended if broken else done.result())
 
     def _forget(self) -> None:
-        while len(self._pieces) > MOST_KEPT:
-            gone, _ = self._pieces.popitem(last=False)
-            self._names = {reason: name for reason, name in self._names.items() if name != gone}
+        """The oldest that are done; the page of one that is not has been promised to somebody."""
+        done = [name for name, piece in self._pieces.items() if piece.outcome.done()]
+        for name in done[: max(0, len(done) - MOST_KEPT)]:
+            del self._pieces[name]
+        self._names = {reason: name for reason, name in self._names.items() if name in self._pieces}
 
 
 def _begin() -> None:

@@ -6,7 +6,6 @@
 
 from __future__ import annotations
 
-import hashlib
 import secrets
 from collections import OrderedDict
 from collections.abc import Callable, Mapping, Sequence
@@ -16,18 +15,20 @@ from functools import cached_property
 from pathlib import Path
 from threading import Lock
 
-from scheduler.errors import BudswellError, UsageError
+from scheduler.errors import BudswellError, Fault, SeasonError, UsageError
 from scheduler.plan import Plan
 from scheduler.present.html import answers
 from scheduler.present.html.frame import Frame, icon, style
 from scheduler.progress import Progress, Recorded
-from scheduler.season.place import season_file
+from scheduler.season.load import require_day
+from scheduler.season.place import season_file, told_timezone, told_today
 from scheduler.service import reports
-from scheduler.service.apart import Apart
+from scheduler.service.apart import Apart, Busy
 from scheduler.service.feed import Feed, state_of
 from scheduler.service.long_work import ENDED, Asked, Kind, Outcome, faults_of, work_out
 from scheduler.service.recording import Noted
 from scheduler.service.seasons import Clock
+from scheduler.service.stamp import stamp_of
 from scheduler.service.under_way import UnderWay, seen_by, under_way
 from scheduler.web.feed import Served
 from scheduler.web.page import Shown, Went
@@ -38,6 +39,16 @@ MOST_SAID = 2000
 """So many answers to forms are known, for whoever sends one again."""
 AGAIN_S = 2
 """A page that waits is asked for again after so long."""
+
+
+@dataclass(frozen=True)
+class Moment:
+    """The clock, and a day that goes before it and before what the season file says."""
+
+    clock: Clock
+    told: date | None
+    faults: tuple[Fault, ...] = ()
+    """Why the season file cannot say its day or its time zone now."""
 
 
 @dataclass(frozen=True)
@@ -88,7 +99,7 @@ Do = Callable[["Desk", Sequence[str], Mapping[str, str]], Went]
 
 
 class Desk:
-    """The pages of one season; `clock` says which day it is, `told` a day that goes before it.
+    """The pages of one season; `clock` says which day it is in a time zone, `told` a day that goes before it.
 
     `say` hears what somebody has to know who sits where the server was started.
     """
@@ -96,7 +107,7 @@ class Desk:
     def __init__(
         self,
         season: Path,
-        clock: Callable[[], Clock],
+        clock: Callable[[str | None], Clock],
         told: date | None,
         now: Callable[[], str],
         feed: Feed,
@@ -105,17 +116,21 @@ class Desk:
         does: Mapping[str, Do],
         *,
         is_open: bool = False,
+        is_locked: bool = False,
     ) -> None:
         """`shows` is what makes each page and `does` what takes each form, by the first part of their paths.
+        `is_open` says whether other machines reach it, `is_locked` whether a passphrase is asked for.
 
         Raises as `under_way`: a season is served only once it is planned.
         """
         self._say, self._shows, self._does = say, shows, does
-        self.season, self.clock, self.told, self.now, self.feed = season, clock, told, now, feed
-        self.is_open = is_open
+        self.season, self.now, self.feed = season, now, feed
+        self._clock, self._told = clock, told
+        self.is_open, self._is_locked = is_open, is_locked
         self.mark = secrets.token_hex(16)
         self.apart: Apart[Asked, Outcome] = Apart(work_out, ENDED)
         self._file = season_file(season)
+        self._last: tuple[date | None, str | None] | None = None
         self._lock = Lock()
         self._looked: tuple[object, Look] | None = None
         self._pages: dict[object, str] = {}
@@ -137,14 +152,19 @@ class Desk:
         """The page at a path."""
         try:
             look = self.look()
+        except BudswellError as error:
+            return Shown(answers.fault_page(self._bare(), "This cannot be shown", faults_of(error)), 503)
+        try:
             name, *rest = path.strip("/").split("/")
             if name not in self._shows:
                 raise Missing
             return self._shows[name](self, look, rest, query, base)
         except Missing:
             return self.refuse("missing", 404)
+        except Busy:
+            return self.refuse("busy", 503)
         except UsageError as error:
-            return Shown(answers.fault_page(self._frame(), "This is not so any more", [error.fault]), 409)
+            return Shown(answers.fault_page(look.frame, "This is not so any more", [error.fault]), 409)
         except BudswellError as error:
             return Shown(answers.fault_page(self._bare(), "This cannot be shown", faults_of(error)), 503)
         except Exception as error:
@@ -159,9 +179,13 @@ class Desk:
             return self._does[name](self, rest, form)
         except Missing:
             return Went(shown=self.refuse("missing", 404))
+        except Busy:
+            return Went(shown=self.refuse("busy", 503))
         except BudswellError as error:
-            title = "This was not recorded"
-            return Went(shown=Shown(answers.fault_page(self._frame(), title, faults_of(error)), 422))
+            page = answers.fault_page(
+                self._frame(), "This was not recorded", faults_of(error), lead="Nothing was recorded."
+            )
+            return Went(shown=Shown(page, 422))
         except Exception as error:
             return Went(shown=self._bug(path, error))
 
@@ -181,20 +205,42 @@ class Desk:
 
     def look(self) -> Look:
         """The season as it stands now; raises as `under_way`."""
-        clock = self.clock()
+        moment = self.moment()
         with self._lock:
             # Seen before it is read: what changes meanwhile is read once more.
-            seen = (state_of(self._file), clock.today)
+            seen = (state_of(self._file), moment)
             if self._looked is None or self._looked[0] != seen:
-                self._looked = (seen, self._look(under_way(self.season, clock.today, self.told)))
+                state = under_way(self.season, moment.clock.today, moment.told)
+                self._looked = (seen, self._look(state, moment.faults))
                 self._pages = {}
             return self._looked[1]
 
-    def _look(self, state: UnderWay) -> Look:
-        known = (state.kept.plan_no, len(state.recorded), state_of(self._file)[0], state.today)
-        stamp = hashlib.sha256(repr(known).encode()).hexdigest()[:16]
+    def moment(self) -> Moment:
+        """Which day it is; where the season file cannot say, by what it said last.
+
+        SeasonError where it never said anything.
+        """
+        try:
+            require_day(self._file)
+        except SeasonError as error:
+            if self._last is None:
+                raise
+            today, timezone = self._last
+            return Moment(self._clock(timezone), self._told or today, tuple(error.faults))
+        self._last = told_today(self._file), told_timezone(self._file)
+        return Moment(self._clock(self._last[1]), self._told)
+
+    def _look(self, state: UnderWay, faults: Sequence[Fault]) -> Look:
         plan = state.plan
-        frame = Frame(plan.season.name, state.kept.plan_no, state.today, self.mark, stamp, self.is_open)
+        frame = Frame(
+            plan.season.name,
+            state.kept.plan_no,
+            state.today,
+            self.mark,
+            stamp_of(state),
+            self._is_locked,
+            broken=tuple(answers.broken(fault) for fault in faults),
+        )
         return Look(state, frame)
 
     def ready(self, look: Look, name: object, make: Callable[[], str]) -> Shown:
@@ -209,9 +255,12 @@ class Desk:
                     pages[name] = found
         return Shown(found)
 
-    def asked(self, kind: Kind, words: tuple[str, ...] = (), number: int = 0, seen: str = "") -> Asked:
-        """A piece of work for this season now."""
-        return Asked(kind, self.season, self.clock(), self.told, self.now(), words, number, seen)
+    def asked(
+        self, kind: Kind, words: tuple[str, ...] = (), number: int = 0, seen: str = "", stamp: str = ""
+    ) -> Asked:
+        """A piece of work for this season now; with a `stamp` only while it is as that says."""
+        moment = self.moment()
+        return Asked(kind, self.season, moment.clock, moment.told, self.now(), words, number, seen, stamp)
 
     def worked_out(self, look: Look, kind: Kind, number: int = 0) -> Outcome | None:
         """What comes of a question about the season as it stands; None while it is worked out, once."""

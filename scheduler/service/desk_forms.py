@@ -20,13 +20,13 @@ LONGEST_NOTE = 20_000
 def record(desk: Desk, rest: Sequence[str], form: Mapping[str, str]) -> Went:
     """Records what happened, as the command does."""
     words, seen = _words(form)
-    clock = desk.clock()
+    moment = desk.moment()
     try:
         numbered, noted = recording.record(
             desk.season,
             words,
-            clock=clock.today,
-            today=desk.told,
+            clock=moment.clock.today,
+            today=moment.told,
             on=_day(form.get("on", "")),
             force=bool(form.get("force")),
             at=desk.now(),
@@ -56,16 +56,16 @@ def ask(desk: Desk, rest: Sequence[str], form: Mapping[str, str]) -> Went:
 
 def replan(desk: Desk, rest: Sequence[str], form: Mapping[str, str]) -> Went:
     """Plans onward, and keeps the plan."""
-    return _moved(desk, form) or Went(to=f"/asked/{desk.apart.begin(desk.asked('keep'))}")
+    asked = desk.asked("keep", stamp=form.get("stamp", ""))
+    return _moved(desk, form) or Went(to=f"/asked/{desk.apart.begin(asked)}")
 
 
 def take(desk: Desk, rest: Sequence[str], form: Mapping[str, str]) -> Went:
     """Adopts a remedy, by the number that it has as the season stands, and plans with it."""
     if len(rest) != 1 or not (rest[0].isdecimal() and len(rest[0]) < 3):
         raise Missing
-    return _moved(desk, form) or Went(
-        to=f"/asked/{desk.apart.begin(desk.asked('take', number=int(rest[0])))}"
-    )
+    asked = desk.asked("take", number=int(rest[0]), stamp=form.get("stamp", ""))
+    return _moved(desk, form) or Went(to=f"/asked/{desk.apart.begin(asked)}")
 
 
 def fields_of(asked: Asked, is_unusual: bool) -> dict[str, str]:

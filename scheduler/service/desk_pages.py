@@ -88,7 +88,8 @@ def outlook(desk: Desk, look: Look, rest: Sequence[str], query: Mapping[str, str
     _require_end(rest)
     found = desk.worked_out(look, "outlook")
     failed, played = _failed(found), _outlook(found)
-    return Shown(outlook_page(look.frame, played, failed), again_s=None if found else AGAIN_S)
+    page = outlook_page(look.frame, played, failed, is_news=look.news > 0)
+    return Shown(page, again_s=None if found else AGAIN_S)
 
 
 def remedies(desk: Desk, look: Look, rest: Sequence[str], query: Mapping[str, str], base: str) -> Shown:

@@ -45,6 +45,8 @@ class Asked:
     """Of the remedy."""
     seen: str = ""
     """The note that belongs to the words."""
+    stamp: str = ""
+    """How the season stood when it was shown, where nothing is to be done once it is another (`stamp_of`)."""
 
 
 @dataclass(frozen=True)
@@ -70,6 +72,14 @@ Outcome = Onward | SeasonOutlook | Failed
 
 ENDED = Failed(
     (Fault("this machine", "the work was ended from outside", "memory for a search", "try again"),)
+)
+
+
+MOVED = Fault(
+    "the season",
+    "something was recorded or planned since this was shown, and nothing was done",
+    "what fits the season as it stands now",
+    "look at it again, then choose",
 )
 
 
@@ -109,10 +119,14 @@ def _worked_out(asked: Asked) -> Outcome:
 
 def _replan(asked: Asked) -> tuple[Replan, Remedy | None]:
     from scheduler.service import replanning
+    from scheduler.service.stamp import stamp_of
     from scheduler.service.under_way import under_way
 
     # The page asks about work that nobody recorded before; what is left of it is still to be done.
     how = replanning.Asked(asked.clock, asked.today, undone=True)
+    state = under_way(asked.season, asked.clock.today, asked.today)
+    if asked.stamp not in ("", stamp_of(state)):  # it has waited for other work
+        raise UsageError(MOVED)
     if asked.kind == "keep":
         return replanning.replan(asked.season, how, kept_at=asked.kept_at), None
     if asked.kind == "take":
@@ -122,5 +136,4 @@ def _replan(asked: Asked) -> tuple[Replan, Remedy | None]:
         remedy, found = replanning.with_remedy(asked.season, asked.number, how)
         return found, remedy
     said = [asked.words] if asked.words else []
-    state = under_way(asked.season, asked.clock.today, asked.today)
     return replanning.imagine(state, said, how), None

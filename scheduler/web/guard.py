@@ -8,6 +8,7 @@ everything that our pages do not need (Content Security Policy Level 3, W3C; RFC
 from __future__ import annotations
 
 import ipaddress
+import re
 from dataclasses import dataclass
 from urllib.parse import urlsplit
 
@@ -30,11 +31,20 @@ CACHE = "private, no-cache"
 """Of pages that are not kept by anybody but the browser that asked, which asks again."""
 
 
+MOST_PORT = 65535
+_HOST = re.compile(
+    r"(?:\[(?P<six>[0-9a-f.]*:[0-9a-f:.]*)\]|(?P<name>[^\s\[\]:/?#@\\%]{1,253}))(?::(?P<port>[0-9]{1,5}))?",
+    re.ASCII | re.IGNORECASE,
+)
+"""RFC 9110 section 7.2: ``name``, ``name:port``, ``[address]:port``; no zone of a network card."""
+
+
 @dataclass(frozen=True)
 class Names:
     """Under which names the machine answers; `any_address` also under every plain address of it."""
 
     names: frozenset[str]
+    """In small letters, a plain address as it is: ``::1``."""
     any_address: bool = False
 
     def allow(self, host: str) -> bool:
@@ -50,10 +60,14 @@ class Names:
 
 
 def _name(host: str) -> str:
-    try:
-        return (urlsplit(f"//{host}").hostname or "").rstrip(".")
-    except ValueError:
+    """The name in a Host header; empty where it is anything but a name, or an address, and perhaps a port.
+
+    All of it is matched: it goes into the addresses that pages show.
+    """
+    found = _HOST.fullmatch(host)
+    if found is None or int(found["port"] or 0) > MOST_PORT:
         return ""
+    return (found["six"] or found["name"]).lower().removesuffix(".")
 
 
 class Guard:

@@ -65,7 +65,7 @@ class Desk(Protocol):
         """Does what a form says, in one piece or not at all."""
 
     def refuse(self, why: str, status: int) -> Shown:
-        """The page that says why something is not done: ``stale``, ``large`` or ``odd``."""
+        """The page that says why something is not done: ``stale``, ``large`` or ``missing``."""
 
     def entrance(self, said: str, status: int) -> Shown:
         """The page that asks for the passphrase: `said` is empty, ``wrong`` or ``wait``."""
@@ -115,6 +115,8 @@ class _Page:
         fields = await _form(request)
         if fields is None:
             return self._sent(self._desk.refuse("large", 413), held)
+        if path in (ENTER, LEAVE) and not self._door.is_locked:
+            return self._sent(self._desk.refuse("missing", 404), held)
         if path == ENTER:
             return await run_sync(self._enter, fields, _who(request))
         if not self._door.holds(held):

@@ -77,21 +77,35 @@ def text_of(document: str) -> str:
 
 @contextmanager
 def opened(
-    season: Path, passphrase: str | None = None, host: str = "", today: date = TODAY
+    season: Path, passphrase: str | None = None, host: str = "", today: date = TODAY, told: bool = True
 ) -> Iterator[Browser]:
-    """The page of a season folder, with a browser before it that calls the server by a name of its own."""
+    """The page of a season folder, with a browser before it that calls the server by a name of its own.
+
+    Where the day is not `told` to the server, the clock says it is `today`, unless the season file says another.
+    """
     said: list[str] = []
-    clock = seasons.Clock(today, "UTC")
+    clock, day = seasons.Clock(today, "UTC"), today if told else None
 
     def read() -> Season:
-        return seasons.with_kept_id(seasons.read(season, clock, today)[0])
+        return seasons.with_kept_id(seasons.read(season, clock, day)[0])
 
     def when(plan: Plan) -> When:
         return When(datetime.fromisoformat(AT).astimezone(UTC), max(today, plan.season.today))
 
     feed = Feed(season / "season.toml", read, when, said.append)
     is_open = passphrase is not None
-    desk = Desk(season, lambda: clock, today, lambda: AT, feed, said.append, PAGES, FORMS, is_open=is_open)
+    desk = Desk(
+        season,
+        lambda timezone: clock,
+        day,
+        lambda: AT,
+        feed,
+        said.append,
+        PAGES,
+        FORMS,
+        is_open=is_open,
+        is_locked=is_open,
+    )
     names = page.machine_names("127.0.0.1", (), is_open)
     app = page.app(desk, feed, Door(passphrase), names, "budswell-8427")
     with listening("127.0.0.1", 0) as listener:

@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 import http.client
+import re
 import threading
 from collections.abc import Iterator
 from concurrent.futures import ThreadPoolExecutor
+from datetime import date
 from html.parser import HTMLParser
 from pathlib import Path
 
@@ -14,9 +16,10 @@ import pytest
 
 from scheduler.web.door import TRIES, WHILE_S, Door, Later
 from scheduler.web.once import LASTS_S, Once, Stale
+from scheduler.workdays import full
 from tests.command import listing
-from tests.february import begun, entries
-from tests.page.desk import Browser, opened, text_of
+from tests.february import DAY, begun, entries
+from tests.page.desk import TODAY, Browser, opened, text_of
 
 LOST = {"what": "lost", "about": "SHI-G1a", "count": "1", "note": "green"}
 NASTY = "<script>alert(1)</script>\"'><img src=x onerror=alert(2)> & {{ 7*7 }} {% raw %}"
@@ -45,13 +48,29 @@ def standing(tmp_path_factory: pytest.TempPathFactory) -> Iterator[Browser]:
         "[",
         "192.168.1.5",
         "a@localhost.evil.example",
+        "127.0.0.1:abc",
+        "127.0.0.1:",
+        "127.0.0.1:99999999",
+        "127.0.0.1:65536",
+        "127.0.0.1:\u0661",
+        "127.0.0.1/x",
+        "127.0.0.1?x",
+        "127.0.0.1#x",
+        "127.0.0.1..",
+        "user@127.0.0.1:8501",
+        "[::1]x:80",
+        "[127.0.0.1]:80",
+        "::1",
+        "[::1%lo]:80",
+        f"127.0.0.1:{'1%' * 4000}",
     ],
 )
 def test_a_foreign_name_is_not_answered(host: str, standing: Browser) -> None:
     """It may lead here by DNS, from a page that a standing trusts with that name."""
-    got = standing.get("/", headers={"Host": host})
-    assert got.status_code == 421
-    assert "Fern Hollow" not in got.text
+    for path in ("/", "/calendar"):
+        got = standing.get(path, headers={"Host": host.encode()})
+        assert got.status_code == 421
+        assert "Fern Hollow" not in got.text
 
 
 @pytest.mark.parametrize(
@@ -435,6 +454,60 @@ def test_a_book_that_cannot_be_read_is_said_and_left_alone(browser: Browser, sea
     assert book.read_bytes() == b"not a book at all" * 100
     book.write_bytes(whole)
     assert browser.get("/").status_code == 200
+
+
+def test_a_book_that_is_gone_is_said_of_a_page_as_of_a_page(browser: Browser, season: Path) -> None:
+    """Who only looks has recorded nothing, and there is no season to say that it has changed."""
+    whole = (season / "season.book").read_bytes()
+    (season / "season.book").unlink()
+    got = browser.get("/")
+    assert got.status_code == 503
+    told = text_of(got.text)
+    assert told.startswith("This cannot be shown") and "no plan of this season is kept" in told
+    assert "recorded" not in told
+    assert not (season / "season.book").exists()
+    (season / "season.book").write_bytes(whole)
+    assert browser.get("/").status_code == 200
+
+
+def test_where_no_passphrase_is_asked_for_there_is_no_door(standing: Browser) -> None:
+    """It is no page, whether it is looked at or sent."""
+    for path in ("/enter", "/leave"):
+        assert standing.get(path).status_code == 404
+        got = standing.post(path, data={"passphrase": "three dry logs"}, headers=standing.own)
+        assert got.status_code == 404
+        assert "There is no such page" in text_of(got.text)
+
+
+@pytest.mark.parametrize("how", ["a quote is open", "no such zone", "no day", "gone"])
+def test_a_season_file_that_cannot_be_read_is_said_and_its_day_is_kept(how: str, season: Path) -> None:
+    """On every page; what is recorded is not of the day of this machine, which is another one."""
+    file = season / "season.toml"
+    whole = re.sub("today .*", f"today = {DAY}", file.read_text(), count=1)
+    wrong = {
+        "a quote is open": whole.replace("[season]\n", '[season]\nnote = "open\n'),
+        "no such zone": re.sub('timezone = ".*"', 'timezone = "America/Torono"', whole),
+        "no day": whole.replace(DAY, '"soon"'),
+    }
+    file.write_text(whole)
+    with opened(season, today=date(2027, 3, 20), told=False) as browser:
+        assert full(TODAY) in browser.get("/").text
+        if how == "gone":
+            file.unlink()
+        else:
+            assert wrong[how] != whole
+            file.write_text(wrong[how])
+        for path in ("/", "/season", "/batch/SHI-G1a", "/shopping", "/calendar", "/book", "/nope"):
+            got = browser.get(path)
+            assert full(TODAY) in got.text, path
+            assert "The season file cannot be read" in text_of(got.text), path
+            assert "season.toml" in text_of(got.text), path
+        code, told = browser.submit("/record", what="clean", about="SHI-G1a")
+        assert code == 200 and "The season file cannot be read" in told
+        assert entries(season)[-1].entry.on == TODAY
+        assert "Planned onward" not in browser.wait("/remedies")
+        file.write_text(whole)
+        assert "cannot be read" not in text_of(browser.get("/").text)
 
 
 # -- the passphrase -----------------------------------------------------------------------------------------

@@ -4,12 +4,14 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
+from datetime import date
 from pathlib import Path
 
 import pytest
 from playwright.sync_api import Browser, Page, Route, expect
 
-from tests.february import begun, entries, newest
+from scheduler.service import recording
+from tests.february import AT, TOO_LATE, begun, entries, lost, newest
 from tests.page import desk
 from tests.page.chromium import DESKTOP, PHONE, chromium, picture, scrolls_sideways, too_small, violations
 
@@ -150,8 +152,12 @@ def _to(page: Page, name: str) -> None:
         page.keyboard.press("Tab")
         script = "(document.activeElement.labels?.[0] ?? document.activeElement).textContent.trim().replace(/\\s+/g, ' ')"
         if str(page.evaluate(script)).startswith(name):
-            outline = page.evaluate("getComputedStyle(document.activeElement).outlineWidth")
-            assert outline != "0px", name
+            style, width, colour = page.evaluate(
+                """() => { const seen = getComputedStyle(document.activeElement);
+                return [seen.outlineStyle, parseFloat(seen.outlineWidth), seen.outlineColor]; }"""
+            )
+            assert style not in ("none", "hidden") and width >= 2, name
+            assert colour != "rgba(0, 0, 0, 0)", name
             return
     raise AssertionError(f"{name} is not reached by the keyboard")
 
@@ -182,7 +188,38 @@ def test_the_keyboard_is_enough(browser: Browser, served: desk.Browser, season: 
     page.context.close()
 
 
-PAGES = (*desk.MAIN, "/season?size=largest", "/batch/SHI-G1a", "/batch/SHI-Sa", "/nope")
+def _press(page: Page, name: str) -> None:
+    """Goes on to something of that name and presses it."""
+    _to(page, name)
+    page.keyboard.press("Enter")
+
+
+def test_the_keyboard_tells_the_rest_of_the_story(
+    browser: Browser, served: desk.Browser, season: Path
+) -> None:
+    """A check is recorded, it is planned onward, and the check is taken back."""
+    page = _page(browser, served, "desktop", scripts=True)
+    heading = page.get_by_role("heading", level=1)
+    before, count = newest(season).plan_no, len(entries(season))
+    page.goto("/")
+    _press(page, "More: Look at WIN-G1a for release")
+    _press(page, "Looks clean")
+    expect(heading).to_have_text("Recorded")
+    assert [(one.entry.kind, one.entry.subject) for one in entries(season)[count:]] == [("clean", "WIN-G1a")]
+    _press(page, "See what a replan would change")
+    _settled(page)
+    _press(page, "Plan onward, and keep this plan")
+    expect(heading).to_have_text("Planned onward", timeout=PATIENCE_MS)
+    assert newest(season).plan_no == before + 1
+    _press(page, "Book")
+    expect(heading).to_have_text("Book")
+    _press(page, f"Take back entry {count + 1}")
+    expect(page.locator("main")).to_contain_text(f"Entry {count + 1} no longer counts")
+    assert entries(season)[-1].entry.corrects == count + 1
+    page.context.close()
+
+
+PAGES = (*desk.MAIN, "/season?size=largest", "/season?size=whole", "/batch/SHI-G1a", "/batch/SHI-Sa", "/nope")
 
 
 @pytest.mark.parametrize("scheme", ["light", "dark"])
@@ -193,15 +230,114 @@ def test_every_page_is_for_everybody(
     """No violation by axe-core, nothing wider than the window, nothing too small for a glove; all details open."""
     page = _page(browser, standing, window, scripts=True, scheme=scheme)
     for path in PAGES:
-        page.goto(path)
-        _settled(page)
-        picture(
-            page, f"page-{window}-{scheme}-{path.strip('/').replace('/', '-').replace('?', '-') or 'today'}"
-        )
-        page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
-        assert violations(page) == [], path
-        assert not scrolls_sideways(page), path
-        assert too_small(page) == [], path
+        _is_for_everybody(page, path, f"page-{window}-{scheme}")
+    page.context.close()
+
+
+def _is_for_everybody(page: Page, path: str, name: str) -> None:
+    page.goto(path)
+    _settled(page)
+    picture(page, f"{name}-{path.strip('/').replace('/', '-').replace('?', '-') or 'today'}")
+    page.evaluate("document.querySelectorAll('details').forEach(one => one.open = true)")
+    assert violations(page) == [], path
+    assert not scrolls_sideways(page), path
+    assert too_small(page) == [], path
+
+
+@pytest.mark.parametrize("window", WINDOWS)
+def test_days_of_trouble_are_for_everybody_too(window: str, browser: Browser, tmp_path: Path) -> None:
+    """Work that is due and overdue, a season that nothing fits, and the page before a passphrase."""
+    (tmp_path / "late").mkdir()
+    late = begun(tmp_path / "late")
+    may = date(2027, 5, 10)
+    recording.record(late, ["done", "all"], clock=may, today=may, on=None, force=False, at=AT)
+    with desk.opened(late, today=date(2027, 5, 15)) as served:
+        page = _page(browser, served, window, scripts=True)
+        page.goto("/")
+        expect(page.locator("h1")).to_have_text("To do now")
+        expect(page.locator("main")).to_contain_text("Overdue since")
+        _is_for_everybody(page, "/", f"late-{window}")
+        page.context.close()
+    (tmp_path / "lost").mkdir()
+    with desk.opened(lost(tmp_path / "lost"), today=date.fromisoformat(TOO_LATE)) as served:
+        page = _page(browser, served, window, scripts=True)
+        for path in ("/", "/season", "/remedies", "/remedies/1"):
+            _is_for_everybody(page, path, f"lost-{window}")
+        page.goto("/remedies")
+        expect(page.locator("main")).to_contain_text("These cannot all hold")
+        page.context.close()
+    with desk.opened(late, "three dry logs") as served:
+        page = _page(browser, served, window, scripts=True)
+        _is_for_everybody(page, "/enter", f"passphrase-{window}")
+        page.get_by_label("Passphrase of this page").fill("three wet logs")
+        page.get_by_role("button", name="Come in").click()
+        expect(page.get_by_role("alert")).to_contain_text("That is not the passphrase")
+        assert violations(page) == []
+        page.context.close()
+
+
+@pytest.mark.parametrize("width", [360, 1280])
+def test_the_timeline_is_legible_and_opens_at_today(
+    width: int, browser: Browser, standing: desk.Browser
+) -> None:
+    """It scrolls in its frame and the page does not; whatever is scrolled to, the names of rows stay."""
+    context = browser.new_context(
+        base_url=f"http://{standing.host}", viewport={"width": width, "height": 740}
+    )
+    page = context.new_page()
+    page.goto("/season")
+    assert _smallest_letters(page) >= 11.5
+    assert not scrolls_sideways(page)
+    frame = _box(page, ".timeline")
+    assert page.locator(".timeline").evaluate("one => one.scrollWidth > one.clientWidth")
+    today = _box(page, ".timeline .season .today line")
+    names = _box(page, ".timeline .names")
+    assert names["left"] + 80 < today["left"] < frame["right"] - 60
+    last = page.locator(".timeline").evaluate("one => { one.scrollLeft = 1e6; return one.scrollLeft; }")
+    assert last > 0 and abs(_box(page, ".timeline .names")["left"] - names["left"]) < 2
+    page.get_by_role("link", name="To today").click()
+    assert abs(_box(page, ".timeline .season .today line")["left"] - today["left"]) < width / 4
+    page.get_by_role("link", name="Whole").click()
+    assert page.locator(".timeline").evaluate("one => one.scrollWidth <= one.clientWidth")
+    assert _box(page, ".timeline svg")["right"] <= _box(page, ".timeline")["right"]
+    page.get_by_role("link", name="Largest").click()
+    assert _smallest_letters(page) >= 17
+    context.close()
+
+
+def _smallest_letters(page: Page) -> float:
+    """Their size on the screen, in pixels."""
+    script = """() => Math.min(...[...document.querySelectorAll('.timeline > svg text')]
+        .map(one => parseFloat(getComputedStyle(one).fontSize) * one.getScreenCTM().a))"""
+    return float(page.evaluate(script))
+
+
+def _box(page: Page, what: str) -> dict[str, float]:
+    """Where something stands in the window."""
+    return dict(page.locator(what).first.evaluate("one => one.getBoundingClientRect().toJSON()"))
+
+
+def test_a_long_note_leaves_days_and_numbers_as_they_are(
+    browser: Browser, served: desk.Browser, season: Path
+) -> None:
+    """One line each, however long what was seen is; nothing is wider than the window."""
+    for note in (
+        "yellow drops below the lid, a sour smell, and threads like cotton on one side; " * 8,
+        "a" * 900,
+    ):
+        assert served.submit("/record", what="clean", about="SHI-G1a", note=note)[0] == 200
+    page = _page(browser, served, "desktop", scripts=True)
+    page.goto("/batch/SHI-G1a")
+    lines = """one => { const range = document.createRange(); range.selectNodeContents(one);
+        return new Set([...range.getClientRects()].map(box => Math.round(box.top))).size; }"""
+    cells = page.locator("#entries ~ table").locator("[data-head='no.'] span, [data-head='day'] span").all()
+    assert len(cells) > 10
+    assert {cell.evaluate(lines) for cell in cells} == {1}
+    for width in (360, 660, 1280):
+        page.set_viewport_size({"width": width, "height": 740})
+        for path in ("/batch/SHI-G1a", "/book", "/season", "/outlook"):
+            page.goto(path)
+            assert not scrolls_sideways(page), (width, path)
     page.context.close()
 
 
@@ -282,6 +418,22 @@ def test_pages_are_drawn_without_anything_from_elsewhere(browser: Browser, stand
         page.wait_for_load_state("networkidle")
     assert asked and all(url.startswith(f"http://{standing.host}/") for url in asked)
     assert said == []
+    page.context.close()
+
+
+@pytest.mark.parametrize("size", ["whole", "larger", "largest"])
+def test_a_printed_season_has_the_whole_timeline(size: str, browser: Browser, standing: desk.Browser) -> None:
+    """Nothing of it is cut off at the edge of the paper, or hidden in a frame that nobody can scroll."""
+    page = _page(browser, standing, "desktop", scripts=True)
+    page.goto(f"/season?size={size}")
+    page.emulate_media(media="print")
+    page.set_viewport_size({"width": 718, "height": 1000})  # A4 less its margins
+    drawn = _box(page, ".timeline > svg")
+    assert drawn["left"] >= 0 and drawn["right"] <= 718
+    assert drawn["width"] > 600
+    assert not scrolls_sideways(page)
+    assert page.locator(".timeline .names").count() == (size != "whole")
+    assert not page.locator(".timeline .names").is_visible()
     page.context.close()
 
 

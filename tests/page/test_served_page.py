@@ -38,7 +38,7 @@ class Running(NamedTuple):
 @contextmanager
 def running(season: Path, *arguments: str, **variables: str) -> Iterator[Running]:
     """A server of the page, once it has said all that it says."""
-    until = r"can open it\.|https\s+before\s+it\."
+    until = r"with\s+a\s+passphrase\.\n|of\s+ssh\.\n|to\s+your\s+network\.\n"
     with started(season, "--today", DAY, *arguments, until=until, **variables) as (process, said, port):
         yield Running(process, port, said)
 
@@ -71,6 +71,16 @@ def test_from_the_network_it_asks_for_the_passphrase(tmp_path: Path) -> None:
         told = " ".join(one.said.split())
         assert "plain http: whoever shares the network can read what is sent, the passphrase" in told
         assert "three dry logs" not in one.said + out + err
+
+
+def test_lan_asks_for_the_passphrase_wherever_it_listens(tmp_path: Path) -> None:
+    """Behind a tunnel or a web server too, which call from this machine."""
+    lan = ("--lan", "--host", "127.0.0.1")
+    with running(begun(tmp_path), *lan, BUDSWELL_PASSPHRASE="three dry logs") as one:
+        status, text = one.get("/")
+        assert status == 401 and "Fern Hollow" not in text
+        told = " ".join(one.said.split())
+        assert "Only programs on this machine reach it. It asks for the passphrase." in told
 
 
 @pytest.mark.parametrize(

@@ -2,16 +2,21 @@
 
 from __future__ import annotations
 
+import html
 import re
+from concurrent.futures import Future
 from datetime import date
 from io import BytesIO
 from pathlib import Path
 
+import httpx
+import pytest
 import resvg_py
 import zxingcpp
 from PIL import Image
 
 from scheduler.service import recording, replanning
+from scheduler.service.apart import MOST_KEPT, MOST_WAITING, Apart
 from scheduler.service.long_work import ENDED
 from tests.command import listing
 from tests.february import AT, TOO_LATE, begun, entries, lost, newest, planned
@@ -105,7 +110,12 @@ def test_what_a_loss_would_mean_is_that_of_a_what_if(browser: Browser, season: P
     # What was asked about is what the button records.
     fields = dict(ID.findall(browser.get(got.url.path).text.partition('action="/record"')[2]))
     assert (fields["unit"], fields["what"], fields["about"]) == ("1,2,3,4,5", "lost", "WIN-G1a")
-    assert browser.submit("/record", **{**fields, "note": "green"} | {"form": ""})[0] in (200, 409)
+    count = len(entries(season))
+    sent = {name: html.unescape(value) for name, value in fields.items()}
+    assert browser.post("/record", data=sent, headers=browser.own).status_code == 200
+    (new,) = entries(season)[count:]
+    units = tuple(f"WIN-G1a/{number}" for number in range(1, 6))
+    assert (new.entry.kind, new.entry.units, new.entry.seen) == ("lost", units, "<b>")
 
 
 def test_remedies_are_shown_with_their_plans_and_one_is_adopted(tmp_path: Path) -> None:
@@ -147,6 +157,24 @@ def test_a_form_of_a_season_that_has_changed_is_not_done(tmp_path: Path) -> None
         assert listing(season) == before
 
 
+def test_a_remedy_that_has_waited_is_the_one_that_was_shown(tmp_path: Path) -> None:
+    """What is recorded while it waits for other work may make it another one: then nothing is adopted."""
+    season = lost(tmp_path)
+    with opened(season, today=LATE) as browser:
+        browser.wait("/remedies/1")
+        action, fields = _keep(browser, "/remedies/1")
+        for _ in range(3):
+            browser.desk.apart.begin(browser.desk.asked("outlook"))
+        got = browser.post(action, data=fields, headers=browser.own)
+        assert got.status_code == 200
+        code, _ = browser.submit("/record", what="words", about="found shiitake sawdust 9 kg")
+        assert code == 200
+        before = entries(season)
+        told = browser.wait(got.url.path)
+        assert "recorded or planned since this was shown, and nothing was done" in told
+        assert entries(season) == before and newest(season).plan_no == 1
+
+
 def test_a_replan_sent_twice_is_made_once(browser: Browser, season: Path) -> None:
     """The second is told so, and sees what came of the first."""
     browser.submit("/record", what="lost", about="SHI-G1a", unit="2")
@@ -180,6 +208,52 @@ def test_the_day_is_there_while_something_is_worked_out(browser: Browser) -> Non
     last = browser.desk.apart.find(began[-1])
     assert last is not None and not last.outcome.done()
     assert "Of 20000 seasons played" in browser.wait("/outlook")
+
+
+def test_a_page_that_was_promised_is_there_whatever_is_asked_after_it(browser: Browser) -> None:
+    """Nothing that waits is forgotten; what would wait too long is refused in words."""
+    asked = {"what": "lost", "count": "1"}
+    token = browser.form("/batch/SHI-G1a")
+
+    def ask(note: int) -> httpx.Response:
+        data = {"form": token, **asked, "note": str(note)}
+        return browser.post("/ask/SHI-G1a", data=data, headers=browser.own)
+
+    got = [ask(number) for number in range(MOST_KEPT + 1)]
+    promised = [one.url.path for one in got if one.url.path.startswith("/asked/")]
+    refused = [one for one in got if one.status_code == 503]
+    assert len(promised) >= MOST_WAITING and len(promised) + len(refused) == len(got)
+    assert refused and "Too much is being worked out already" in text_of(refused[0].text)
+    assert browser.get("/").status_code == 200
+    assert [browser.get(path).status_code for path in promised] == [200] * len(promised)
+    assert "What it means for the plan" in browser.wait(promised[0])
+
+
+def test_only_what_is_done_is_forgotten(monkeypatch: pytest.MonkeyPatch) -> None:
+    """The oldest of it first, and with it the reason for which it was begun."""
+    told: list[Future[int]] = []
+
+    def submitted(self: Apart[int, int], asked: int) -> Future[int]:
+        told.append(Future())
+        return told[-1]
+
+    monkeypatch.setattr(Apart, "_submit", submitted)
+    apart: Apart[int, int] = Apart(abs, 0)
+    first = apart.begin(0, "first")
+    second = apart.begin(1, "second")
+    told[1].set_result(1)
+    for number in range(MOST_KEPT):
+        apart.begin(number)
+        told[-1].set_result(number)
+    apart.begin(0)
+    assert apart.find(first) is not None and apart.begin(0, "first") == first
+    assert apart.find(second) is None and apart.begin(1, "second") != second
+
+
+def test_the_outlook_leads_to_the_replan_of_the_page(browser: Browser) -> None:
+    """Where something was recorded that the plan does not know."""
+    assert "See what a replan would change" in browser.wait("/outlook")
+    assert 'href="/remedies">See what a replan would change' in browser.get("/outlook").text
 
 
 def test_work_whose_process_is_ended_is_said_and_the_next_goes_on(browser: Browser) -> None:

@@ -6,7 +6,10 @@ from dataclasses import replace
 from datetime import date
 
 from scheduler.plan import Order, Pack, Plan
+from scheduler.present.html.frame import Frame
+from scheduler.present.html.shopping import shopping_page
 from scheduler.present.shopping import ANYWHERE, by_supplier, shopping_data, show_shopping, to_buy
+from scheduler.progress import NOTHING, Progress
 from tests.present.screen import section, shown
 from tests.sample import sample_plan
 
@@ -52,6 +55,19 @@ def test_the_page_shows_packs_beside_the_exact_need() -> None:
     assert next(line for line in body.splitlines() if "fresh logs" in line).count("12 pieces") == 1
     assert "enough is left over" in body
     assert "LATE" in body
+
+
+def test_what_is_left_over_was_ordered_by_nobody() -> None:
+    """On the page: it is no more late, nor to be ordered, than it was ordered, whatever of its kind was."""
+    one = plan(GRAIN, replace(LATER, order_by=date(2027, 2, 5)))
+    bought = Progress(bought={GRAIN.item: date(2027, 2, 6)})
+    frame = Frame("Raft", 1, date(2027, 3, 1), "mark")
+    document = shopping_page(frame, one, bought)
+    assert document.count("Ordered on") == 1
+    there = document.partition("enough is left over")[2].partition("</li>")[0]
+    assert "Ordered" not in there and "Needed on" in there
+    document = shopping_page(frame, plan(LATER), NOTHING)
+    assert "Late" not in document and "<button" not in document and "Order by" not in document
 
 
 def test_nothing_to_buy_is_said() -> None:

@@ -7,7 +7,20 @@ from datetime import date, timedelta
 
 import pytest
 
-from scheduler.present.states import Look, living, planted, spent, state_of, units_of, waiting
+from scheduler.present.dates import Dates
+from scheduler.present.overview import batch_rows
+from scheduler.present.season_rows import groups
+from scheduler.present.states import (
+    Look,
+    living,
+    planted,
+    recorded_of,
+    spent,
+    state_of,
+    units_of,
+    waiting,
+)
+from scheduler.present.story import headline, told_of
 from scheduler.progress import NOTHING, BatchProgress, PlantingProgress, Progress
 from tests.present.under_way import DAY, DOUBTED, INOCULATED, backyard, batch, progress
 
@@ -46,6 +59,29 @@ def test_what_is_in_hand_or_bought_is_ready_when_it_is_there() -> None:
     bought = replace(held, state="bought")
     assert state_of(bought, nothing, DAY) == "planned"
     assert state_of(bought, BatchProgress(received_on=DAY), DAY) == "ready"
+
+
+def test_what_is_bought_and_was_used_had_come() -> None:
+    """On the day on which something was made of it, or planted; every view of it says the same."""
+    plan = backyard()
+    bought = replace(batch("SHI-La"), state="bought")
+    plan = replace(plan, batches=tuple(bought if one.id == bought.id else one for one in plan.batches))
+    children = {one.id for one in plan.batches if any(unit.parent == "SHI-La/1" for unit in one.units)}
+    made = Progress({child: BatchProgress(inoculated_on=INOCULATED) for child in children})
+    for told, state in ((NOTHING, "planned"), (made, "ready")):
+        happened = recorded_of(bought, plan, told)
+        assert state_of(bought, happened, DAY) == state
+        rows = [row for row in batch_rows(plan, told, Dates(DAY), ()) if row[0] == bought.id]
+        assert [row[2] for row in rows] == [state]
+        assert headline(told_of(bought, plan, told, DAY)).startswith(f"SHI-La: {state}")
+        drawn = [row for group in groups(plan, told, DAY) for row in group.rows if row.name == bought.id]
+        assert drawn[0].detail.startswith("ready") == (state == "ready")
+    assert recorded_of(bought, plan, made).received_on == INOCULATED
+    spawn = replace(batch("SHI-Sa"), state="bought")
+    first, last = spawn.use_on[0] - timedelta(days=1), spawn.use_on[0]
+    for day, come in ((first, None), (last, last)):
+        planted = Progress(plantings={"Oak stack": PlantingProgress(planted={day: 3})})
+        assert recorded_of(spawn, plan, planted).received_on == come
 
 
 def test_units_are_those_really_started() -> None:

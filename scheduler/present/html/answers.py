@@ -8,6 +8,7 @@ from scheduler.errors import Fault
 from scheduler.measures import Units
 from scheduler.present.entries import said
 from scheduler.present.html.frame import Frame, Sheet, page
+from scheduler.present.html.onward import fault_said
 from scheduler.present.layout import Column
 from scheduler.progress import Entry, Recorded
 from scheduler.workdays import full
@@ -28,6 +29,10 @@ REFUSED = {
     "moved": (
         "The season has changed meanwhile",
         "Something was recorded or planned since this page was made. Nothing was done. Look again first.",
+    ),
+    "busy": (
+        "Too much is being worked out already",
+        "Nothing was done. Wait until some of it is ready, then ask again; all else on this page goes on.",
     ),
     "bug": (
         "Something went wrong",
@@ -74,7 +79,7 @@ def unusual_page(frame: Frame, fault: Fault, fields: Mapping[str, str]) -> str:
     return page("unusual.html", frame, "Was it like that?", found=fault.found, fields=list(fields.items()))
 
 
-def fault_page(frame: Frame, title: str, faults: Sequence[Fault]) -> str:
+def fault_page(frame: Frame, title: str, faults: Sequence[Fault], lead: str = "") -> str:
     """Why something was not done: where, what was found, what is allowed, what most likely mends it."""
     rows = [
         [
@@ -89,7 +94,12 @@ def fault_page(frame: Frame, title: str, faults: Sequence[Fault]) -> str:
         ]
         for fault in faults
     ]
-    return page("fault.html", frame, title, lead="Nothing was recorded.", faults=rows)
+    return page("fault.html", frame, title, lead=lead, faults=rows)
+
+
+def broken(fault: Fault) -> str:
+    """A fault of the season file in a line, for the head of every page."""
+    return f"{fault.where[-200:]}: {fault_said(fault)}"
 
 
 def refused_page(frame: Frame, why: str) -> str:

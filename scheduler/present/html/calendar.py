@@ -16,8 +16,8 @@ SAID = {
     "orders": "Orders",
 }
 HERE = (
-    "These addresses lead to this machine only; a phone does not reach them. budswell serve --lan opens them "
-    "to your network."
+    "These addresses lead to this machine only; a phone does not reach them. budswell serve --lan, without "
+    "--host, opens them to your network."
 )
 ABROAD = "Other machines of your network reach them, over plain http, which whoever shares it can read."
 

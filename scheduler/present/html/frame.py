@@ -46,6 +46,8 @@ class Frame:
     """Says how the season stood when the page was made."""
     is_locked: bool = False
     """Whether one came in with a passphrase, and can leave."""
+    broken: tuple[str, ...] = ()
+    """What is wrong with the season file, where it cannot be read."""
     here: str = ""
     """The path of the page, where it is one of those that are always named."""
 

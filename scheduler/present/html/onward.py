@@ -66,7 +66,7 @@ def meaning(
     tables = []
     for kind in changes.KINDS if fits else ():
         some = [change for change in plan.changes if change.kind == kind]
-        columns = (Column("work"), *map(Column, changes.HEADS[kind]))
+        columns = (Column("work", soft=True), *map(Column, changes.HEADS[kind]))
         if some:
             tables.append((kind, Sheet(columns, _work_first(changes.change_rows(some, tasks, words)))))
     ahead = [tasks[c.task] for c in plan.changes if c.kind in changes.AHEAD and c.task in tasks]
@@ -78,7 +78,7 @@ def meaning(
         chances=Sheet(replanned.CHANCE_COLUMNS, replanned.chance_rows(plan, before, words) if fits else []),
         counts=changes.counts(plan),
         changes=tuple(tables),
-        minds=Sheet((Column("mind at"), Column("what to mind")), kind_rows(ahead)),
+        minds=Sheet((Column("mind at", soft=True), Column("what to mind", soft=True)), kind_rows(ahead)),
         unfrozen=replanned.UNFROZEN if unfrozen else "",
         clashes=() if fits else tuple(refusal.clashes(plan)),
         confirmed=refusal.CONFIRMED if plan.confirmed else refusal.NOT_CONFIRMED,
@@ -136,8 +136,10 @@ def onward_page(
 
 
 def faults_said(faults: Sequence[Fault]) -> list[str]:
-    """Each fault in one sentence."""
-    return [
-        f"{fault.found}. " + " ".join(f"{part}." for part in (fault.allowed, fault.hint) if part)
-        for fault in faults
-    ]
+    """Each fault in a few words."""
+    return [fault_said(fault) for fault in faults]
+
+
+def fault_said(fault: Fault) -> str:
+    """What was found, what is allowed and what most likely mends it."""
+    return " ".join(f"{part}." for part in (fault.found, fault.allowed, fault.hint) if part)

@@ -16,8 +16,10 @@ from scheduler.present.html.onward import faults_said
 Part = tuple[str, Sheet, str, Markup | None]
 
 
-def outlook_page(frame: Frame, found: SeasonOutlook | None, failed: Sequence[Fault] = ()) -> str:
-    """An outlook; None while it is played."""
+def outlook_page(
+    frame: Frame, found: SeasonOutlook | None, failed: Sequence[Fault] = (), *, is_news: bool = False
+) -> str:
+    """An outlook; None while it is played. With `is_news` a replan would take something in."""
     return page(
         "outlook.html",
         frame.at("/outlook"),
@@ -25,6 +27,7 @@ def outlook_page(frame: Frame, found: SeasonOutlook | None, failed: Sequence[Fau
         sections=_parts(found) if found else [],
         failed=faults_said(failed),
         notes=found.notes if found else (),
+        is_news=is_news,
     )
 
 
