@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import importlib.util
+import itertools
 import json
 import re
 import shutil
@@ -19,13 +20,15 @@ from pypdf import PdfReader
 
 from scheduler import measures
 from scheduler.plan import Batch, Plan, Task
+from scheduler.present import svg
 from scheduler.present.cautions import in_words
+from scheduler.present.sheets import labels as on_labels
 from scheduler.service import planning, seasons
 from scheduler.trade import label_sheets
 from scheduler.workdays import MONTHS, full
 from tests.command import PLANNED, budswell, example, inside, is_one_block, listing
 from tests.february import TODAY, begun, newest, planned
-from tests.papers import bitmap, codes, frames, html_of, page_sizes, pages, squeezed
+from tests.papers import bitmap, codes, frames, html_of, letters, page_sizes, pages, squeezed
 
 FROM = ("--since", "2020-01-01")
 A4, LETTER = (210.0, 297.0), (215.9, 279.4)
@@ -265,6 +268,72 @@ def test_there_is_one_label_for_each_unit(name: str, tmp_path: Path) -> None:
 
 
 SHEETS = label_sheets.load()
+OWN = [(35, 23), (35, 28), (35, 33), (35, 38), (30, 30), (25, 45), (48.3, 25.7), (60, 30), (120, 18)]
+"""Sizes of labels in millimetres that are not in the table; the narrow ones leave little room beside the code."""
+SIZES = {
+    **{name: sheet.label for name, sheet in SHEETS.sheet.items()},
+    **{f"{w}x{h}": (w, h) for w, h in OWN},
+}
+NEEDED = ("made", "ready", "redo by", "no redo", "from")
+"""Words with which a line begins that no label goes without."""
+EDGE = 0.8
+"""White to the border of a label, in millimetres, at least."""
+
+
+@pytest.mark.parametrize("name", PLANNED)
+def test_a_line_is_cut_only_where_the_least_letters_have_no_room(name: str) -> None:
+    """On every sheet of the table and on sizes of one's own; id, strain, parent and days are never left out."""
+    for batch in newest(kept(name)).plan.batches:
+        for unit, (size, (wide, high)) in itertools.product(batch.units, SIZES.items()):
+            made = on_labels.label(batch, unit, wide, high)
+            room = wide - made.code.side - on_labels.PAD
+            told = on_labels.facts(batch, unit)
+            fits = [svg.width(text, on_labels.SIZE_LEAST) <= room for text in told]
+            lines = [line.text for line in made.lines]
+            assert lines[0] == unit.id
+            for text, line, whole in zip(told, lines, fits, strict=False):
+                assert (line == text) is whole, (size, line)
+            left_out = told[len(lines) :]
+            assert not [text for text in left_out if text.startswith(NEEDED)], size
+            assert all(svg.width(line.text, line.size, line.is_name) <= room for line in made.lines), size
+
+
+def assert_within_labels(
+    data: bytes, size: tuple[float, float], step: tuple[float, float], left: float, top: float
+) -> None:
+    """Every letter of all pages, as it is drawn, lies within one label and away from its border."""
+    read = [letter for page in range(len(pages(data))) for letter in letters(data, page)]
+    assert len(read) > 1000
+    for letter in read:
+        x, y = (letter.left - left) % step[0], (letter.top - top) % step[1]
+        assert x > EDGE and x + letter.right - letter.left < size[0] - EDGE, letter
+        assert y > EDGE and y + letter.bottom - letter.top < size[1] - EDGE, letter
+
+
+@pytest.mark.parametrize(("wide", "high"), OWN)
+def test_labels_of_own_size_hold_their_lines(wide: float, high: float, tmp_path: Path) -> None:
+    """All of their lines are on the page, one below the other, and every letter is measured to lie within."""
+    name, plan = season("backyard", tmp_path)
+    data = written(tmp_path, name, "--labels", "--label", f"{wide}x{high}", "--paper", "A4", *FROM)
+    text = "".join(pages(data))
+    for batch in plan.batches:
+        if batch.state != "in hand":
+            for unit in batch.units:
+                lines = on_labels.label(batch, unit, wide, high).lines
+                assert says(text, "".join(line.text for line in lines)) == []
+    columns, rows = A4[0] // wide, A4[1] // high
+    left, top = (A4[0] - columns * wide) / 2, (A4[1] - rows * high) / 2
+    assert_within_labels(data, (wide, high), (wide, high), left, top)
+
+
+def test_letters_wider_than_most_stay_within_the_border(tmp_path: Path) -> None:
+    """A name of nothing but the widest letters, which are wider than counted, ends before the border."""
+    text = (example("backyard", tmp_path) / "season.toml").read_text("utf-8")
+    text = text.replace('"Oak stack"', '"WWWWWWWWWW MMMMMMMMMM WWWWWWW"')
+    (tmp_path / "backyard" / "season.toml").write_text(text, "utf-8")
+    assert inside("plan", "backyard", cwd=tmp_path).code == 0
+    data = written(tmp_path, "backyard", "--labels", "--label", "60x30", "--paper", "A4", *FROM)
+    assert_within_labels(data, (60, 30), (60, 30), (210 - 180) / 2, (297 - 270) / 2)
 
 
 @pytest.mark.parametrize("sheet", sorted(SHEETS.sheet))
@@ -302,6 +371,7 @@ def test_labels_lie_where_the_sheet_has_them(sheet: str, tmp_path: Path) -> None
         for row, column in (divmod(at, columns) for at in range(number))
     )  # fmt: skip
     assert seen >= inner > 0
+    assert_within_labels(data, (wide, high), (wide + gap_x, high + gap_y), left, top)
 
 
 def test_a_part_used_sheet_and_labels_of_own_size(tmp_path: Path) -> None:
