@@ -14,6 +14,7 @@ from functools import cache
 from io import BytesIO
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import NamedTuple
 
 import pytest
 from pypdf import PdfReader
@@ -57,6 +58,26 @@ def kept(name: str) -> Path:
 _FOLDERS: list[TemporaryDirectory[str]] = []
 
 
+class Printed(NamedTuple):
+    """Every bench and yard sheet of an example, as PDF and HTML, and what the call says."""
+
+    plan: Plan
+    pdf: bytes
+    html: str
+    out: str
+
+
+@cache
+def printed(name: str, paper: str = "") -> Printed:
+    """All days of an example on its usual paper, or on a named one; set once."""
+    folder = kept(name).parent
+    paths = [folder / f"{paper}all.{kind}" for kind in ("pdf", "html")]
+    options = [*FROM, *(["--paper", paper] if paper else [])]
+    ended = inside("sheets", name, "-o", paths[0].name, "-o", paths[1].name, *options, cwd=folder)
+    assert ended.code == 0, ended.err
+    return Printed(newest(folder / name).plan, paths[0].read_bytes(), paths[1].read_text("utf-8"), ended.out)
+
+
 def season(name: str, folder: Path) -> tuple[str, Plan]:
     """A copy of a planned example in a folder, and its plan."""
     shutil.copytree(kept(name), folder / name)
@@ -91,22 +112,24 @@ def told(task: Task, plan: Plan) -> list[str]:
 # --- bench and yard ------------------------------------------------------------------------------------
 
 
+GOES_ON = re.compile(r"(Bench|Yard)sheet,(\w+?\d{4}),continued")
+"""What stands at the head of a page on which a sheet goes on."""
+HEAD = re.compile(r"(Bench|Yard)sheet((?:Mon|Tue|Wed|Thu|Fri|Sat|Sun)\w+?\d{4})")
+
+
 @pytest.mark.parametrize("name", PLANNED)
-def test_every_day_says_all_of_its_work(name: str, tmp_path: Path) -> None:
+def test_every_day_says_all_of_its_work(name: str) -> None:
     """Titles, reasons, amounts, steps, units and cautions of every task, in the PDF and in the page of HTML."""
-    _, plan = season(name, tmp_path)
-    call = ("sheets", name, "-o", "all.pdf", "-o", "all.html", *FROM)
-    ended = inside(*call, cwd=tmp_path)
-    assert ended.code == 0, ended.err
-    foot = squeezed(plan.season.name) + r"\d+/\d+$"
-    printed = "".join(re.sub(foot, "", text) for text in pages((tmp_path / "all.pdf").read_bytes()))
-    page, _ = html_of((tmp_path / "all.html").read_text("utf-8"))
+    plan, pdf, html, out = printed(name)
+    foot = rf"({GOES_ON.pattern})?{squeezed(plan.season.name)}\d+/\d+$"
+    on_paper = "".join(re.sub(foot, "", text) for text in pages(pdf))
+    page, _ = html_of(html)
     batches = {batch.id: batch for batch in plan.batches}
     days = {(task.on, task.place == "lab") for task in plan.work() if not task.is_care}
     benches = sum(lab for _, lab in days)
     counts = f"{measures.counted(benches, 'bench sheet')} and {measures.counted(len(days) - benches, 'yard sheet')}"
-    assert ended.out == "".join(f"all.{kind}: {counts} of plan 1.\n" for kind in ("pdf", "html"))
-    for text in (page, printed):
+    assert out == "".join(f"all.{kind}: {counts} of plan 1.\n" for kind in ("pdf", "html"))
+    for text in (page, on_paper):
         sheets = re.split("(?=Benchsheet|Yardsheet)", text)[1:]
         assert len(sheets) == len(days)
         for on, lab in days:
@@ -118,6 +141,67 @@ def test_every_day_says_all_of_its_work(name: str, tmp_path: Path) -> None:
                 if batch and task.kind in ("inoculate", "test-culture", "refresh-culture"):
                     pairs = [f"{unit.id} from {unit.parent}" for unit in batch.units]
                     assert says(sheet, *pairs) == [], task.id
+
+
+@pytest.mark.parametrize(
+    ("name", "paper"), [*((name, "") for name in PLANNED), ("market", "letter"), ("backyard", "A4")]
+)
+def test_nothing_of_a_day_lies_under_another(name: str, paper: str) -> None:
+    """A page holds days that begin on it, whole if there are several, or names the one sheet that goes on.
+
+    Titles, cautions and the box for what is seen stand only on pages that name their day.
+    """
+    plan, pdf, _, _ = printed(name, paper)
+    work: dict[tuple[str, str], list[Task]] = {}
+    for task in plan.work():
+        if not task.is_care:
+            kind = "Bench" if task.place == "lab" else "Yard"
+            work.setdefault((kind, squeezed(full(task.on))), []).append(task)
+    cautions = {caution for tasks in work.values() for task in tasks for caution in task.cautions}
+    titles = {task.title for tasks in work.values() for task in tasks}
+    begun, before = [], ("", "")
+    for number, text in enumerate(pages(pdf), 1):
+        begins, goes_on = HEAD.findall(text), GOES_ON.findall(text)
+        assert goes_on == ([] if begins else [before]), number
+        named = begins or goes_on
+        assert text.count("Seen,lost,changed:") <= 1
+        if "Seen,lost,changed:" in text:
+            assert len(named) == 1 and not all(task.small for task in work[named[0]]), number
+        here = [task for one in named for task in work[one]]
+        allowed = {caution for task in here for caution in task.cautions}
+        assert [one for one in cautions - allowed if squeezed(one) in text] == [], number
+        told_here = squeezed("".join(task.title for task in here))
+        assert [one for one in titles if squeezed(one) in text and squeezed(one) not in told_here] == [], (
+            number
+        )
+        if len(named) > 1:
+            assert says(text, *allowed, *(task.title for task in here)) == [], number
+        begun += begins
+        before = named[-1]
+    assert sorted(begun) == sorted(work)
+
+
+def test_a_long_day_of_small_work_has_its_own_pages(tmp_path: Path) -> None:
+    """Looks at six batches fill more than a page: the small day after them begins on a new one."""
+    name, plan = season("backyard", tmp_path)
+    long, short = date(2027, 2, 10), date(2027, 2, 13)
+    assert all(task.small for on in (long, short) for task in work_on(plan, on, lab=True))
+    days = ("--day", long.isoformat(), "--day", short.isoformat())
+    first, second, third = pages(written(tmp_path, name, *days))
+    assert says(first, "Bench sheet Wed 10 Feb 2027") == [] and "continued" not in first
+    assert says(second, "Bench sheet, Wed 10 Feb 2027, continued") == [] and "13Feb2027" not in second
+    assert says(third, "Bench sheet Sat 13 Feb 2027") == [] and "continued" not in third
+
+
+def test_small_days_share_a_page(tmp_path: Path) -> None:
+    """Two short ones lie on one page, and labels and a poster behind a long sheet do not go on with it."""
+    name, _ = season("backyard", tmp_path)
+    some = ("--bench", "--day", "2027-02-22", "--day", "2027-02-25")
+    (text,) = pages(written(tmp_path, name, *some))
+    assert says(text, "Mon 22 Feb 2027", "Thu 25 Feb 2027") == [] and "continued" not in text
+    mixed = ("--bench", "--labels", "--poster", "--day", "2027-01-24")
+    goes_on = [bool(GOES_ON.search(text)) for text in pages(written(tmp_path, name, *mixed))]
+    assert goes_on == [False, True, False, False]
 
 
 def test_a_load_says_how_long_it_is_held_at_this_altitude(tmp_path: Path) -> None:
@@ -171,10 +255,9 @@ def test_a_planting_day_has_its_running_order(tmp_path: Path) -> None:
     assert len(items) >= 3 and says(sheet, *items, "logs 1 to 20 from SHI-Sa/1") == []
 
 
-def test_no_page_is_empty_and_no_small_print_is_tiny(tmp_path: Path) -> None:
+def test_no_page_is_empty_and_no_small_print_is_tiny() -> None:
     """Every page has more than its foot; nothing on bench and yard sheets is smaller than eight points."""
-    name, _ = season("market", tmp_path)
-    data = written(tmp_path, name, *FROM)
+    data = printed("market").pdf
     assert all(len(text) > 150 for text in pages(data))
     sizes: set[float] = set()
     for page in PdfReader(BytesIO(data)).pages[:12]:
