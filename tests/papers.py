@@ -97,6 +97,34 @@ def frames(data: bytes, page: int, least_mm: float = 10) -> list[Frame]:
     return sorted(found, key=lambda frame: (round(frame.top), frame.left))
 
 
+@dataclass(frozen=True)
+class Letter:
+    """A printed letter and its sides, in millimetres from the upper left corner of the page."""
+
+    text: str
+    left: float
+    top: float
+    right: float
+    bottom: float
+
+
+def letters(data: bytes, page: int) -> list[Letter]:
+    """Every letter of a page where it is drawn, also where a border would hide it."""
+    document = pypdfium2.PdfDocument(data)
+    try:
+        sheet = document[page]
+        text, high = sheet.get_textpage(), sheet.get_height()
+        found = []
+        for at in range(text.count_chars()):
+            if (letter := text.get_text_range(at, 1)).strip():
+                left, bottom, right, top = text.get_charbox(at)
+                sides = (left, high - top, right, high - bottom)
+                found.append(Letter(letter, *(side * POINT_MM for side in sides)))
+        return found
+    finally:
+        document.close()
+
+
 class _Words(HTMLParser):
     def __init__(self) -> None:
         super().__init__()

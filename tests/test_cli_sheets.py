@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import importlib
 import importlib.util
+import itertools
 import json
 import re
 import shutil
@@ -13,19 +14,22 @@ from functools import cache
 from io import BytesIO
 from pathlib import Path
 from tempfile import TemporaryDirectory
+from typing import NamedTuple
 
 import pytest
 from pypdf import PdfReader
 
 from scheduler import measures
 from scheduler.plan import Batch, Plan, Task
+from scheduler.present import svg
 from scheduler.present.cautions import in_words
+from scheduler.present.sheets import labels as on_labels
 from scheduler.service import planning, seasons
 from scheduler.trade import label_sheets
 from scheduler.workdays import MONTHS, full
 from tests.command import PLANNED, budswell, example, inside, is_one_block, listing
 from tests.february import TODAY, begun, newest, planned
-from tests.papers import bitmap, codes, frames, html_of, page_sizes, pages, squeezed
+from tests.papers import bitmap, codes, frames, html_of, letters, page_sizes, pages, squeezed
 
 FROM = ("--since", "2020-01-01")
 A4, LETTER = (210.0, 297.0), (215.9, 279.4)
@@ -52,6 +56,26 @@ def kept(name: str) -> Path:
 
 
 _FOLDERS: list[TemporaryDirectory[str]] = []
+
+
+class Printed(NamedTuple):
+    """Every bench and yard sheet of an example, as PDF and HTML, and what the call says."""
+
+    plan: Plan
+    pdf: bytes
+    html: str
+    out: str
+
+
+@cache
+def printed(name: str, paper: str = "") -> Printed:
+    """All days of an example on its usual paper, or on a named one; set once."""
+    folder = kept(name).parent
+    paths = [folder / f"{paper}all.{kind}" for kind in ("pdf", "html")]
+    options = [*FROM, *(["--paper", paper] if paper else [])]
+    ended = inside("sheets", name, "-o", paths[0].name, "-o", paths[1].name, *options, cwd=folder)
+    assert ended.code == 0, ended.err
+    return Printed(newest(folder / name).plan, paths[0].read_bytes(), paths[1].read_text("utf-8"), ended.out)
 
 
 def season(name: str, folder: Path) -> tuple[str, Plan]:
@@ -88,22 +112,24 @@ def told(task: Task, plan: Plan) -> list[str]:
 # --- bench and yard ------------------------------------------------------------------------------------
 
 
+GOES_ON = re.compile(r"(Bench|Yard)sheet,(\w+?\d{4}),continued")
+"""What stands at the head of a page on which a sheet goes on."""
+HEAD = re.compile(r"(Bench|Yard)sheet((?:Mon|Tue|Wed|Thu|Fri|Sat|Sun)\w+?\d{4})")
+
+
 @pytest.mark.parametrize("name", PLANNED)
-def test_every_day_says_all_of_its_work(name: str, tmp_path: Path) -> None:
+def test_every_day_says_all_of_its_work(name: str) -> None:
     """Titles, reasons, amounts, steps, units and cautions of every task, in the PDF and in the page of HTML."""
-    _, plan = season(name, tmp_path)
-    call = ("sheets", name, "-o", "all.pdf", "-o", "all.html", *FROM)
-    ended = inside(*call, cwd=tmp_path)
-    assert ended.code == 0, ended.err
-    foot = squeezed(plan.season.name) + r"\d+/\d+$"
-    printed = "".join(re.sub(foot, "", text) for text in pages((tmp_path / "all.pdf").read_bytes()))
-    page, _ = html_of((tmp_path / "all.html").read_text("utf-8"))
+    plan, pdf, html, out = printed(name)
+    foot = rf"({GOES_ON.pattern})?{squeezed(plan.season.name)}\d+/\d+$"
+    on_paper = "".join(re.sub(foot, "", text) for text in pages(pdf))
+    page, _ = html_of(html)
     batches = {batch.id: batch for batch in plan.batches}
     days = {(task.on, task.place == "lab") for task in plan.work() if not task.is_care}
     benches = sum(lab for _, lab in days)
     counts = f"{measures.counted(benches, 'bench sheet')} and {measures.counted(len(days) - benches, 'yard sheet')}"
-    assert ended.out == "".join(f"all.{kind}: {counts} of plan 1.\n" for kind in ("pdf", "html"))
-    for text in (page, printed):
+    assert out == "".join(f"all.{kind}: {counts} of plan 1.\n" for kind in ("pdf", "html"))
+    for text in (page, on_paper):
         sheets = re.split("(?=Benchsheet|Yardsheet)", text)[1:]
         assert len(sheets) == len(days)
         for on, lab in days:
@@ -115,6 +141,67 @@ def test_every_day_says_all_of_its_work(name: str, tmp_path: Path) -> None:
                 if batch and task.kind in ("inoculate", "test-culture", "refresh-culture"):
                     pairs = [f"{unit.id} from {unit.parent}" for unit in batch.units]
                     assert says(sheet, *pairs) == [], task.id
+
+
+@pytest.mark.parametrize(
+    ("name", "paper"), [*((name, "") for name in PLANNED), ("market", "letter"), ("backyard", "A4")]
+)
+def test_nothing_of_a_day_lies_under_another(name: str, paper: str) -> None:
+    """A page holds days that begin on it, whole if there are several, or names the one sheet that goes on.
+
+    Titles, cautions and the box for what is seen stand only on pages that name their day.
+    """
+    plan, pdf, _, _ = printed(name, paper)
+    work: dict[tuple[str, str], list[Task]] = {}
+    for task in plan.work():
+        if not task.is_care:
+            kind = "Bench" if task.place == "lab" else "Yard"
+            work.setdefault((kind, squeezed(full(task.on))), []).append(task)
+    cautions = {caution for tasks in work.values() for task in tasks for caution in task.cautions}
+    titles = {task.title for tasks in work.values() for task in tasks}
+    begun, before = [], ("", "")
+    for number, text in enumerate(pages(pdf), 1):
+        begins, goes_on = HEAD.findall(text), GOES_ON.findall(text)
+        assert goes_on == ([] if begins else [before]), number
+        named = begins or goes_on
+        assert text.count("Seen,lost,changed:") <= 1
+        if "Seen,lost,changed:" in text:
+            assert len(named) == 1 and not all(task.small for task in work[named[0]]), number
+        here = [task for one in named for task in work[one]]
+        allowed = {caution for task in here for caution in task.cautions}
+        assert [one for one in cautions - allowed if squeezed(one) in text] == [], number
+        told_here = squeezed("".join(task.title for task in here))
+        assert [one for one in titles if squeezed(one) in text and squeezed(one) not in told_here] == [], (
+            number
+        )
+        if len(named) > 1:
+            assert says(text, *allowed, *(task.title for task in here)) == [], number
+        begun += begins
+        before = named[-1]
+    assert sorted(begun) == sorted(work)
+
+
+def test_a_long_day_of_small_work_has_its_own_pages(tmp_path: Path) -> None:
+    """Looks at six batches fill more than a page: the small day after them begins on a new one."""
+    name, plan = season("backyard", tmp_path)
+    long, short = date(2027, 2, 10), date(2027, 2, 13)
+    assert all(task.small for on in (long, short) for task in work_on(plan, on, lab=True))
+    days = ("--day", long.isoformat(), "--day", short.isoformat())
+    first, second, third = pages(written(tmp_path, name, *days))
+    assert says(first, "Bench sheet Wed 10 Feb 2027") == [] and "continued" not in first
+    assert says(second, "Bench sheet, Wed 10 Feb 2027, continued") == [] and "13Feb2027" not in second
+    assert says(third, "Bench sheet Sat 13 Feb 2027") == [] and "continued" not in third
+
+
+def test_small_days_share_a_page(tmp_path: Path) -> None:
+    """Two short ones lie on one page, and labels and a poster behind a long sheet do not go on with it."""
+    name, _ = season("backyard", tmp_path)
+    some = ("--bench", "--day", "2027-02-22", "--day", "2027-02-25")
+    (text,) = pages(written(tmp_path, name, *some))
+    assert says(text, "Mon 22 Feb 2027", "Thu 25 Feb 2027") == [] and "continued" not in text
+    mixed = ("--bench", "--labels", "--poster", "--day", "2027-01-24")
+    goes_on = [bool(GOES_ON.search(text)) for text in pages(written(tmp_path, name, *mixed))]
+    assert goes_on == [False, True, False, False]
 
 
 def test_a_load_says_how_long_it_is_held_at_this_altitude(tmp_path: Path) -> None:
@@ -168,10 +255,9 @@ def test_a_planting_day_has_its_running_order(tmp_path: Path) -> None:
     assert len(items) >= 3 and says(sheet, *items, "logs 1 to 20 from SHI-Sa/1") == []
 
 
-def test_no_page_is_empty_and_no_small_print_is_tiny(tmp_path: Path) -> None:
+def test_no_page_is_empty_and_no_small_print_is_tiny() -> None:
     """Every page has more than its foot; nothing on bench and yard sheets is smaller than eight points."""
-    name, _ = season("market", tmp_path)
-    data = written(tmp_path, name, *FROM)
+    data = printed("market").pdf
     assert all(len(text) > 150 for text in pages(data))
     sizes: set[float] = set()
     for page in PdfReader(BytesIO(data)).pages[:12]:
@@ -265,6 +351,72 @@ def test_there_is_one_label_for_each_unit(name: str, tmp_path: Path) -> None:
 
 
 SHEETS = label_sheets.load()
+OWN = [(35, 23), (35, 28), (35, 33), (35, 38), (30, 30), (25, 45), (48.3, 25.7), (60, 30), (120, 18)]
+"""Sizes of labels in millimetres that are not in the table; the narrow ones leave little room beside the code."""
+SIZES = {
+    **{name: sheet.label for name, sheet in SHEETS.sheet.items()},
+    **{f"{w}x{h}": (w, h) for w, h in OWN},
+}
+NEEDED = ("made", "ready", "redo by", "no redo", "from")
+"""Words with which a line begins that no label goes without."""
+EDGE = 0.8
+"""White to the border of a label, in millimetres, at least."""
+
+
+@pytest.mark.parametrize("name", PLANNED)
+def test_a_line_is_cut_only_where_the_least_letters_have_no_room(name: str) -> None:
+    """On every sheet of the table and on sizes of one's own; id, strain, parent and days are never left out."""
+    for batch in newest(kept(name)).plan.batches:
+        for unit, (size, (wide, high)) in itertools.product(batch.units, SIZES.items()):
+            made = on_labels.label(batch, unit, wide, high)
+            room = wide - made.code.side - on_labels.PAD
+            told = on_labels.facts(batch, unit)
+            fits = [svg.width(text, on_labels.SIZE_LEAST) <= room for text in told]
+            lines = [line.text for line in made.lines]
+            assert lines[0] == unit.id
+            for text, line, whole in zip(told, lines, fits, strict=False):
+                assert (line == text) is whole, (size, line)
+            left_out = told[len(lines) :]
+            assert not [text for text in left_out if text.startswith(NEEDED)], size
+            assert all(svg.width(line.text, line.size, line.is_name) <= room for line in made.lines), size
+
+
+def assert_within_labels(
+    data: bytes, size: tuple[float, float], step: tuple[float, float], left: float, top: float
+) -> None:
+    """Every letter of all pages, as it is drawn, lies within one label and away from its border."""
+    read = [letter for page in range(len(pages(data))) for letter in letters(data, page)]
+    assert len(read) > 1000
+    for letter in read:
+        x, y = (letter.left - left) % step[0], (letter.top - top) % step[1]
+        assert x > EDGE and x + letter.right - letter.left < size[0] - EDGE, letter
+        assert y > EDGE and y + letter.bottom - letter.top < size[1] - EDGE, letter
+
+
+@pytest.mark.parametrize(("wide", "high"), OWN)
+def test_labels_of_own_size_hold_their_lines(wide: float, high: float, tmp_path: Path) -> None:
+    """All of their lines are on the page, one below the other, and every letter is measured to lie within."""
+    name, plan = season("backyard", tmp_path)
+    data = written(tmp_path, name, "--labels", "--label", f"{wide}x{high}", "--paper", "A4", *FROM)
+    text = "".join(pages(data))
+    for batch in plan.batches:
+        if batch.state != "in hand":
+            for unit in batch.units:
+                lines = on_labels.label(batch, unit, wide, high).lines
+                assert says(text, "".join(line.text for line in lines)) == []
+    columns, rows = A4[0] // wide, A4[1] // high
+    left, top = (A4[0] - columns * wide) / 2, (A4[1] - rows * high) / 2
+    assert_within_labels(data, (wide, high), (wide, high), left, top)
+
+
+def test_letters_wider_than_most_stay_within_the_border(tmp_path: Path) -> None:
+    """A name of nothing but the widest letters, which are wider than counted, ends before the border."""
+    text = (example("backyard", tmp_path) / "season.toml").read_text("utf-8")
+    text = text.replace('"Oak stack"', '"WWWWWWWWWW MMMMMMMMMM WWWWWWW"')
+    (tmp_path / "backyard" / "season.toml").write_text(text, "utf-8")
+    assert inside("plan", "backyard", cwd=tmp_path).code == 0
+    data = written(tmp_path, "backyard", "--labels", "--label", "60x30", "--paper", "A4", *FROM)
+    assert_within_labels(data, (60, 30), (60, 30), (210 - 180) / 2, (297 - 270) / 2)
 
 
 @pytest.mark.parametrize("sheet", sorted(SHEETS.sheet))
@@ -302,6 +454,7 @@ def test_labels_lie_where_the_sheet_has_them(sheet: str, tmp_path: Path) -> None
         for row, column in (divmod(at, columns) for at in range(number))
     )  # fmt: skip
     assert seen >= inner > 0
+    assert_within_labels(data, (wide, high), (wide + gap_x, high + gap_y), left, top)
 
 
 def test_a_part_used_sheet_and_labels_of_own_size(tmp_path: Path) -> None:

@@ -65,7 +65,8 @@ ONLY_NAMED = {
     "batch.batch_page": "work that was done, in entries",
     "book.book_page": "work that was done, in entries",
 }
-NO_TASK = {"profiles.show_entry"}
+NO_TASK = {"profiles.show_entry", "days._rows"}
+"""Functions that print no title of work: one shows the catalogue, one counts the rows that a sheet takes."""
 
 
 @dataclass(frozen=True)

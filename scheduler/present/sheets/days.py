@@ -2,10 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from datetime import date
+from math import ceil
 from typing import Literal
+
+from rich.cells import cell_len
 
 from scheduler import measures
 from scheduler.plan import Batch, Load, Plan, PlantingDay, Task
@@ -22,6 +25,9 @@ LOOKS = ("check",)
 BAR_PER_PSI = 0.06894757
 MADE = ("inoculate", "test-culture", "refresh-culture")
 """Kinds of work at which every unit is made from another."""
+LETTERS, ROWS = 75, 32
+"""Letters in a row, and rows that are sure to fit on a page of letter paper, the lowest: measured in a wide
+font, a row takes 5.9 mm at most, and headings take 45 of 247 mm."""
 
 
 @dataclass(frozen=True)
@@ -102,7 +108,9 @@ class DaySheet:
     order: Order | None
     cautions: tuple[str, ...]
     is_small: bool
-    """Whether nothing but small work is on it, so that it needs no page of its own."""
+    """Whether nothing but small work is on it."""
+    is_short: bool
+    """Whether it is small and sure to fit on one page, so that it may share one with others."""
 
 
 def days_of(plan: Plan, place: Where) -> list[date]:
@@ -120,17 +128,30 @@ def day_sheet(plan: Plan, place: Where, on: date, progress: Progress = NOTHING) 
     planting = next((day for day in plan.planting_days if day.on == on), None) if place == "yard" else None
     loads = [load for load in plan.loads if load.on == on] if place == "lab" else []
     write = _Writer(plan, progress, Dates(on))
+    entries = tuple(map(write.entry, tasks))
+    cautions = tuple(running_order.cautions_of(tasks))
+    is_small = all(task.small for task in tasks)
     return DaySheet(
         place=place,
         day=full(on),
         iso=on.isoformat(),
         hands=measures.duration(sum(task.minutes for task in tasks)),
         loads=tuple(map(write.load, loads)),
-        entries=tuple(map(write.entry, tasks)),
+        entries=entries,
         order=write.order(planting) if planting else None,
-        cautions=tuple(running_order.cautions_of(tasks)),
-        is_small=all(task.small for task in tasks),
+        cautions=cautions,
+        is_small=is_small,
+        is_short=is_small and _rows(entries, cautions) <= ROWS,
     )
+
+
+def _rows(entries: Sequence[Entry], cautions: Sequence[str]) -> int:
+    """How many rows of a page these take at most, one for the room round each task; units stand in pairs."""
+    texts, rows = list(cautions), len(entries)
+    for one in entries:
+        texts += [one.title, one.facts, one.why, one.mind, *one.amounts, *one.steps]
+        rows += ceil(len(one.made) / 2) + ceil(len(one.looked_at) / 2)
+    return rows + sum(ceil(cell_len(text) / LETTERS) for text in texts)
 
 
 class _Writer:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from datetime import date
+from math import floor
 from urllib.parse import quote
 
 from scheduler.plan import Batch, Unit
@@ -13,8 +14,8 @@ from scheduler.present.words import stage
 from scheduler.progress import BatchProgress
 from scheduler.workdays import MONTHS
 
-PAD, BETWEEN = 1.8, 1.6
-"""From the border of a label to what stands on it, and between the code and the text."""
+PAD = 1.8
+"""From the text to the border of a label; round a code its quiet modules are room enough."""
 CODE_SHARE, CODE_MOST = 0.36, 26.0
 """Side of a code: at most this part of a label's width, and never more than so many millimetres."""
 QUIET, MODULE_LEAST = 4, 0.3
@@ -66,7 +67,7 @@ def label(batch: Batch, unit: Unit, wide: float, high: float, address: str = "")
     Raises ValueError where the label is too small for its code or its text.
     """
     code = code_of(page(address, batch.id) if address else unit.id, wide, high)
-    room = wide - code.side - 2 * PAD - BETWEEN
+    room = wide - code.side - PAD
     texts = facts(batch, unit)
     needed = min(NEEDED, len(texts))
     for many in range(len(texts), needed - 1, -1):  # what matters less gives way to larger letters
@@ -79,13 +80,20 @@ def label(batch: Batch, unit: Unit, wide: float, high: float, address: str = "")
     if name < SIZE_LEAST:
         raise ValueError("too narrow for the ids of units")
     lines = [_fitted(text, room, size) for text in texts[1:many]]
-    return Label(unit.id, (Line(unit.id, round(name, 2), True), *lines), code)
+    return Label(unit.id, (Line(unit.id, _rounded(name), True), *lines), code)
 
 
 def _fitted(text: str, room: float, size: float) -> Line:
     """A line in smaller letters where it is long, and cut off only where they would be too small."""
-    size = max(SIZE_LEAST, min(size, room / width(text, 1)))
-    return Line(cut(text, room, size), round(size, 2))
+    whole = room / width(text, 1)
+    if whole < SIZE_LEAST:
+        return Line(cut(text, room, SIZE_LEAST), SIZE_LEAST)
+    return Line(text, _rounded(min(size, whole)))
+
+
+def _rounded(size: float) -> float:
+    """A size to the hundredth below, so that what fits still does."""
+    return floor(size * 100) / 100
 
 
 def facts(batch: Batch, unit: Unit) -> list[str]:
