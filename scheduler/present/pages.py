@@ -8,6 +8,7 @@ from datetime import date, timedelta
 
 from scheduler.measures import Units
 from scheduler.plan import Leftover, Order, Plan, Task
+from scheduler.present.shopping import enough
 from scheduler.present.states import Look, waiting
 from scheduler.progress import Progress
 
@@ -50,7 +51,7 @@ def page_of(
     week = [task for task in ahead if task.on <= day + WEEK]
     later = sorted((task for task in ahead if task.on > day + WEEK), key=lambda task: task.on)
     orders = [o for o in plan.orders if o.order_by <= day + WEEK and o.needed_on >= day]
-    orders = [order for order in orders if not placed(order, plan, progress)]
+    orders = [order for order in orders if not placed(order, plan, progress) and not enough(order)]
     return Today(
         season=plan.season.name,
         plan_no=plan.plan_no,

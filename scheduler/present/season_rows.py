@@ -150,7 +150,7 @@ class _Writer:
         happened = recorded_of(batch, self.plan, self.progress)
         state: str = state_of(batch, happened, self.today, self.spent)
         if state == "planned":
-            state = batch.state if batch.state != "planned" else ""
+            state = "" if batch.state == "planned" else "ordered" if happened.ordered_on else "to buy"
         some = happened.lost and state != "lost"
         lost = f"{len(happened.lost)} of {len(units_of(batch, happened))} lost" if some else ""
         return ", ".join(filter(None, (state, lost)))

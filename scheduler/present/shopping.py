@@ -37,11 +37,16 @@ def by_supplier(orders: Iterable[Order]) -> dict[str, list[Order]]:
     return found
 
 
+def enough(order: Order) -> bool:
+    """Whether what is left over of earlier packs will do."""
+    return not order.packs and order.left_over >= order.quantity > 0
+
+
 def to_buy(order: Order, units: Units) -> str:
     """What is taken home: ``2 x 15 kg bag``, a plain amount, or nothing where enough is left over."""
     if order.packs:
         return " + ".join(f"{pack.count} x {pack.name}" for pack in order.packs)
-    if order.left_over >= order.quantity > 0:
+    if enough(order):
         return ENOUGH
     return measures.quantity(order.quantity, order.unit, units)
 

@@ -75,7 +75,7 @@ def test_what_is_bought_and_was_used_had_come() -> None:
         assert [row[2] for row in rows] == [state]
         assert headline(told_of(bought, plan, told, DAY)).startswith(f"SHI-La: {state}")
         drawn = [row for group in groups(plan, told, DAY) for row in group.rows if row.name == bought.id]
-        assert drawn[0].detail.startswith("ready") == (state == "ready")
+        assert drawn[0].detail.startswith("ready" if state == "ready" else "to buy")
     assert recorded_of(bought, plan, made).received_on == INOCULATED
     spawn = replace(batch("SHI-Sa"), state="bought")
     first, last = spawn.use_on[0] - timedelta(days=1), spawn.use_on[0]

@@ -97,13 +97,14 @@ def orders(plan: Plan, bought: dict[str, date], day: date) -> list[date]:
 
 
 def test_orders_are_shown_until_they_are_placed() -> None:
-    """Due and overdue orders are there, an overdue one marked; what was bought, or is needed no more, is not."""
+    """Due and overdue orders are there, an overdue one marked; what was bought, or is needed or wanted no more, is not."""
     plan = backyard()
     one = Order("rye", 2, "kg", date(2027, 2, 9), date(2027, 2, 16), ("Oak stack",))
     two = replace(one, order_by=date(2027, 2, 17), needed_on=date(2027, 2, 24))
     far = replace(one, order_by=date(2027, 2, 20), needed_on=date(2027, 2, 27))
     gone = replace(one, order_by=date(2027, 1, 9), needed_on=date(2027, 1, 16))
-    plan = replace(plan, orders=(two, one, far, gone))
+    over = replace(one, item="oats", packs=(), quantity=2.0, left_over=2.0)
+    plan = replace(plan, orders=(two, one, far, gone, over))
     assert orders(plan, {}, DAY) == [one.order_by, two.order_by]
     assert orders(plan, {"rye": date(2027, 2, 10)}, DAY) == [two.order_by]
     assert orders(plan, {"barley": date(2027, 2, 10)}, DAY) == [one.order_by, two.order_by]

@@ -7,7 +7,7 @@ from dataclasses import replace
 from scheduler.plan import Plan
 from scheduler.present.html.frame import Frame, page
 from scheduler.present.pages import placed
-from scheduler.present.shopping import ENOUGH, by_supplier, order_row, to_buy
+from scheduler.present.shopping import by_supplier, enough, order_row
 from scheduler.progress import Progress
 
 
@@ -18,7 +18,7 @@ def shopping_page(frame: Frame, plan: Plan, progress: Progress) -> str:
     for supplier, listed in by_supplier(orders).items():
         rows: list[dict[str, object]] = []
         for order in listed:
-            is_placed, is_there = placed(order, plan, progress), to_buy(order, units) == ENOUGH
+            is_placed, is_there = placed(order, plan, progress), enough(order)
             on = progress.bought.get(order.item) or progress.received.get(order.item)
             _, item, buy, need, needed_on, whom = order_row(order, frame.words, units)
             rows.append(
