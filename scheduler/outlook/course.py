@@ -126,6 +126,7 @@ class Stage:
     by_jar: bool
     """Whether a hidden infection takes all children of one jar; else each unit runs that risk for itself."""
     again: Again | None
+    """None where it cannot be made again, or where nothing of it is needed any more."""
     is_test: bool = False
 
 

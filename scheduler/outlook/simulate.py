@@ -162,7 +162,7 @@ class _Line:
         )
 
     def _short_on(self, stage: Stage, grown: Sequence[Outcome]) -> Ints:
-        """Day on which it is known that fewer units live than the stage needs."""
+        """Day on which it is known that fewer units live than the stage needs; it needs some."""
         noticed = np.concatenate([found.noticed for found in grown])
         spare = max(0, len(noticed) - stage.need)
         known: Ints = np.partition(noticed, spare, axis=0)[spare]
@@ -171,7 +171,7 @@ class _Line:
     # --- made again -----------------------------------------------------------------------------------
 
     def _made_again(self, stage: Stage, again: Again, like: Grown, lost: Ints, remade: Flags) -> Lot:
-        batch = replace(like, units=again.units, not_ready_before=0)
+        batch = replace(like, units=again.units)
         assert batch.openings is not None
         parent = self._stages.get(stage.parent or "")
         start = _on(batch.openings.anew, lost + again.wait)
