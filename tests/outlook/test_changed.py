@@ -65,7 +65,7 @@ def test_a_week_more_never_lowers_a_chance(name: str) -> None:
 def test_a_later_start_never_raises_a_chance(name: str) -> None:
     """Through all starts that make a difference, in a season as it is and in a rough lab; at the end nothing is left."""
     for one in (example(name), rough(example(name))):
-        days = changed.starts(one)[::8]
+        days = changed.starts(one)
         played = [simulate(changed.begun_from(one, day), 1000, 1) for day in days]
         for later, earlier in zip(played[1:], played, strict=False):
             assert lower(later, earlier) == {}
