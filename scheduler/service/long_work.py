@@ -92,8 +92,8 @@ def work_out(asked: Asked) -> Outcome:
     except BudswellError as error:
         return Failed(faults_of(error))
     except Exception as error:  # a process that breaks would be taken for one that was ended
-        what = f"the work ended in an error that should not be: {type(error).__name__}: {error}"
-        return Failed((Fault("a bug of ours", what, "", "please report it, with the season and its book"),))
+        found = f"this is a bug of ours, not a mistake in your season: {type(error).__name__}: {error}"
+        return Failed((Fault("budswell", found, "", "Please report it, with the season and its book"),))
 
 
 def _worked_out(asked: Asked) -> Outcome:

@@ -129,7 +129,7 @@ def test_a_culture_that_gives_no_more_bars_the_way(monkeypatch: pytest.MonkeyPat
     monkeypatch.setattr(certainty, "make", lambda *args, **keys: real(*args, **{**keys, "chosen": Chosen()}))
     spares = {**search.usual.stand.chosen.spares, BAGS: 30}
     assert search._tried(Chosen(spares)) is None
-    assert search.ways.barred == {(*BAGS, True): certainty.ALLOWS_NO_MORE}
+    assert search.ways.barred == {((*BAGS, True),): certainty.ALLOWS_NO_MORE}
 
 
 def shelf(litres: int) -> str:
