@@ -18,6 +18,7 @@ from scheduler.document import from_json, to_json
 from scheduler.plan import Plan
 from scheduler.rehearsal import OUTCOMES, LeftOut, LostBatch, Rehearsed, Replanted, Saved
 from scheduler.service import processes, rehearsing, replanning
+from scheduler.service.helping import falls_short
 from scheduler.service.seasons import Clock
 from scheduler.service.under_way import under_way
 from tests.command import ROOT, budswell, example, inside, is_one_block, listing
@@ -117,7 +118,7 @@ def test_a_chance_that_falls_below_the_wish_asks_what_would_have_helped(
 ) -> None:
     """By the loss; a chance that was below it before, and has not fallen, is not the fault of the loss."""
     one = replace(_rehearsed("A", chance=now), chance_was=was)
-    assert rehearsing._falls_short(one, wished) is helps
+    assert falls_short(one, wished) is helps
 
 
 def test_what_is_seen_by_its_redo_by_is_saved(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from itertools import combinations
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,7 +19,6 @@ from scheduler.journal.units import living
 from scheduler.plan import Batch, Plan
 from scheduler.rehearsal import (
     OUTCOMES,
-    Better,
     LeftOut,
     LostBatch,
     Rehearsal,
@@ -30,6 +29,7 @@ from scheduler.rehearsal import (
 )
 from scheduler.service import planning, replanning, reports, seasons
 from scheduler.service.dormant_edits import PUT_OFF
+from scheduler.service.helping import falls_short, would_have_helped
 from scheduler.service.planting_edits import GIVE_UP
 from scheduler.service.under_way import UnderWay, news, under_way
 
@@ -227,15 +227,9 @@ def _replanned(batches: tuple[LostBatch, ...], on: date, before: Plan, made: rep
         better=(),
     )
     late = found.days_later
-    if late > 0 or _falls_short(found, before.season.certainty):
-        found = replace(found, better=_better(batches, before, late or None))
+    if late > 0 or falls_short(found, before.season.certainty):
+        found = replace(found, better=would_have_helped(batches, before, late or None))
     return found
-
-
-def _falls_short(one: Rehearsed, wished: float) -> bool:
-    """Whether the chance is below the wish through the loss, by what is shown of it."""
-    assert one.chance_now is not None
-    return one.chance_now < wished and round(100 * one.chance_now) < round(100 * one.chance_was)
 
 
 def _refused(batches: tuple[LostBatch, ...], on: date, before: Plan, refusal: Plan) -> Rehearsed:
@@ -258,35 +252,8 @@ def _refused(batches: tuple[LostBatch, ...], on: date, before: Plan, refusal: Pl
         minutes=0,
         moved=0,
         remedy=WayOut(first.kind, first.text, first.cost) if first else None,
-        better=_better(batches, before, max(past) if min(past) > 0 else None),
+        better=would_have_helped(batches, before, max(past) if min(past) > 0 else None),
     )
-
-
-def _better(batches: tuple[LostBatch, ...], plan: Plan, late: int | None) -> tuple[Better, ...]:
-    """What would have helped, the cheapest first; `late` are the days that were missing, None where days help
-    nothing.
-
-    A line that begins earlier costs nothing but time; a second batch costs the work of another one.
-    """
-    names = {batch.id for batch in batches}
-    units = sum(batch.needed for batch in plan.batches if batch.id in names)
-    minutes = sum(task.minutes for task in plan.tasks if task.place == "lab" and task.batch in names)
-    found = [Better("in two batches", units=units, minutes=minutes)]
-    if late is not None and all(_can_begin_earlier(batch.line, late, plan) for batch in batches):
-        found.append(Better("earlier", days=late))
-    return tuple(sorted(found, key=lambda better: better.minutes))
-
-
-def _can_begin_earlier(line: str, days: int, plan: Plan) -> bool:
-    """Whether all work of a line so many days earlier would not be before the plan's own day."""
-    begins = min(
-        day
-        for batch in plan.batches
-        if batch.line == line
-        for day in (batch.cook_on or batch.inoculate_on,)
-        if day is not None
-    )
-    return begins - timedelta(days) >= plan.season.today
 
 
 def _replanted(before: Plan, after: Plan) -> Iterator[Replanted]:
