@@ -62,6 +62,8 @@ class Better:
     batch of so many units, from other units and cooked on another day."""
     days: int = 0
     units: int = 0
+    minutes: int = 0
+    """Lab work that it takes beside that of the plan, about: that of the batch once more."""
 
 
 @dataclass(frozen=True)
@@ -88,7 +90,7 @@ class Rehearsed:
     remedy: WayOut | None
     """The cheapest one, where the season no longer fits."""
     better: tuple[Better, ...]
-    """What would have helped; empty where nothing has to be changed."""
+    """What would have helped; empty where no day is lost, nor the chance below the wish by it."""
 
     @property
     def names(self) -> tuple[str, ...]:

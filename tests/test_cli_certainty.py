@@ -10,7 +10,7 @@ from tempfile import TemporaryDirectory
 import pytest
 
 from scheduler.document import from_json
-from scheduler.service import basis_text
+from scheduler.service import basis_text, processes
 from tests.command import ROOT, budswell, example, inside, is_one_block, listing
 from tests.february import TODAY, newest
 
@@ -68,6 +68,51 @@ def test_the_outlook_finds_the_chance_that_the_plan_tells(backyard: Path) -> Non
     assert (seen["chance"], seen["stderr"]) == (kept.plan.sought.reached, kept.plan.sought.stderr)
     assert (seen["plan_no"], seen["wished"]) == (1, 0.95)
     assert newest(backyard) == kept
+
+
+@pytest.mark.parametrize(
+    "command", [("outlook", "--seasons", "300"), ("rehearse", "--jobs", "1"), ("shopping",)]
+)
+def test_on_a_later_day_the_plan_holds_while_nothing_of_it_is_late(
+    command: tuple[str, ...], backyard: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    """What was chosen stays: only the day is another one, and nothing is planned anew."""
+    monkeypatch.setattr(processes, "each", lambda work, losses, jobs, told: [work(one) for one in losses[:1]])
+    kept = newest(backyard)
+    ended = inside(command[0], "backyard", *command[1:], "--today", "2026-11-29", cwd=backyard.parent)
+    assert ended.code == 0, ended.err
+    assert newest(backyard) == kept
+
+
+def test_what_is_late_is_planned_anew_for_the_chance_that_was_asked_for(backyard: Path) -> None:
+    """On a day by which work should have begun: no work lies before it, and the wish is met again."""
+    day = "2027-01-16"
+    assert any(task.on.isoformat() < day for task in newest(backyard).plan.work())
+    ended = inside("outlook", "backyard", "--json", "--today", day, cwd=backyard.parent)
+    assert ended.code == 0, ended.err
+    seen, kept = json.loads(ended.out), newest(backyard)
+    assert (seen["plan_no"], seen["wished"]) == (kept.plan_no, 0.95) == (2, 0.95)
+    assert kept.plan.sought is not None
+    assert kept.plan.sought.reached == seen["chance"] >= 0.95
+    assert all(task.on.isoformat() >= day for task in kept.plan.work())
+
+
+def test_a_plan_of_a_later_day_does_not_hold_on_an_earlier_one(backyard: Path) -> None:
+    """It was made without the days before."""
+    assert (
+        inside("outlook", "backyard", "--seasons", "100", "--today", "2026-11-27", cwd=backyard.parent).code
+        == 0
+    )
+    assert newest(backyard).plan_no == 2
+
+
+def test_a_season_that_was_changed_is_planned_by_its_own_certainty(backyard: Path) -> None:
+    """The wish belonged to the season as it was."""
+    file = backyard / "season.toml"
+    file.write_text(file.read_text(encoding="utf-8") + "\n# changed\n", encoding="utf-8")
+    assert inside("outlook", "backyard", "--seasons", "100", cwd=backyard.parent).code == 0
+    plan = newest(backyard).plan
+    assert (plan.plan_no, plan.sought, plan.season.certainty) == (2, None, 0.9)
 
 
 def test_show_gives_the_plan_as_it_was_kept(backyard: Path) -> None:

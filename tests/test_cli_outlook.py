@@ -13,6 +13,7 @@ import jsonschema
 import pytest
 
 from scheduler.book.store import Book
+from scheduler.present.chances import percent, sure
 from tests.command import ROOT, budswell, inside, is_one_block, listing
 from tests.february import TODAY, begun, planned
 
@@ -182,6 +183,41 @@ def test_a_call_that_cannot_work_is_one_block(options: list[str], said: list[str
     is_one_block(ended)
     assert all(words in ended.err for words in said), ended.err
     assert listing(tmp_path) == was
+
+
+def test_two_pictures_never_lie_in_one_file(tmp_path: Path) -> None:
+    """Under whatever name: refused before anything is played or drawn, by `outlook` and by `show`."""
+    planned(tmp_path)
+    was = listing(tmp_path)
+    for command in ("outlook", "show"):
+        ended = inside(command, "backyard", "--svg", "x.svg", "--png", "backyard/../x.svg", cwd=tmp_path)
+        assert ended.code == 2
+        is_one_block(ended)
+        assert "two files of this call" in ended.err
+        assert "x.png" in ended.err
+    assert listing(tmp_path) == was
+
+
+def test_few_seasons_claim_no_more_than_they_bear() -> None:
+    """A hundred of a hundred is over 99 %, with an error; a thousand are over 99.9 %; so at the other end."""
+    assert sure(1.0, 0.00985, 100) == "over 99.0 % +- 1.0"
+    assert sure(1.0, 0.001, 1000) == "over 99.9 % +- 0.1"
+    assert sure(1.0, 0.00005, 20_000) == "over 99.9 % +- under 0.1"
+    assert percent(0.0, 100) == "under 1.0 %"
+    assert percent(0.0, 20_000) == "under 0.1 %"
+    assert sure(0.984, 0.001, 20_000) == "98.4 % +- 0.1"
+
+
+def test_the_wish_is_printed_as_it_was_made(tmp_path: Path) -> None:
+    """Nothing is rounded to what was not asked for."""
+    season = planned(tmp_path)
+    file = season / "season.toml"
+    text = file.read_text(encoding="utf-8")
+    file.write_text(text.replace("[season]\n", "[season]\ncertainty = 0.999\n", 1), encoding="utf-8")
+    ended = inside("outlook", "backyard", *FEW, cwd=tmp_path)
+    assert ended.code == 0, ended.err
+    assert "(wished: 99.9 %)" in " ".join(ended.out.split())
+    assert "(wished: 99.9 %)" in inside("plan", "backyard", "--no-keep", cwd=tmp_path).out
 
 
 def test_a_season_that_is_not_there_is_named(tmp_path: Path) -> None:

@@ -18,6 +18,7 @@ from scheduler.document import from_json, to_json
 from scheduler.plan import Plan
 from scheduler.rehearsal import OUTCOMES, LeftOut, LostBatch, Rehearsed, Replanted, Saved
 from scheduler.service import processes, rehearsing, replanning
+from scheduler.service.helping import falls_short
 from scheduler.service.seasons import Clock
 from scheduler.service.under_way import under_way
 from tests.command import ROOT, budswell, example, inside, is_one_block, listing
@@ -88,8 +89,36 @@ def test_every_batch_is_lost_once() -> None:
     assert [one["outcome"] for one in single] == ["remedy", *["redo"] * 5]
     assert single[0]["batches"][0]["id"] == "SHI-Sa"
     assert single[0]["remedy"]["kind"] == "plant later"
-    assert single[0]["better"][0] == {"what": "earlier", "days": 20, "units": 0}
+    assert single[0]["better"][0] == {"what": "earlier", "days": 20, "units": 0, "minutes": 0}
     assert late()["left_out"] == []
+
+
+def test_what_would_have_helped_stands_where_days_are_lost() -> None:
+    """Not only where no plan fits: the week that is lost, earlier; a second batch takes the work of the first."""
+    single = {one["batches"][0]["id"]: one for one in late()["single"]}
+    bed = single["WIN-Sa"]
+    planted = next(one for one in bed["plantings"] if one["name"] == "Currant bed")
+    lost = date.fromisoformat(planted["now_on"][0]) - date.fromisoformat(planted["was_on"][0])
+    assert lost.days > 0
+    earlier, second = bed["better"]
+    assert earlier == {"what": "earlier", "days": lost.days, "units": 0, "minutes": 0}
+    assert (second["what"], second["units"]) == ("in two batches", 1)
+    assert second["minutes"] > 0
+    on_time = [one for one in single.values() if one["outcome"] == "redo" and one is not bed]
+    assert on_time
+    assert all(one["better"] == [] for one in on_time)
+
+
+@pytest.mark.parametrize(
+    ("was", "now", "wished", "helps"),
+    [(0.95, 0.8, 0.9, True), (0.95, 0.92, 0.9, False), (0.86, 0.86, 0.9, False), (0.86, 0.7, 0.9, True)],
+)
+def test_a_chance_that_falls_below_the_wish_asks_what_would_have_helped(
+    was: float, now: float, wished: float, helps: bool
+) -> None:
+    """By the loss; a chance that was below it before, and has not fallen, is not the fault of the loss."""
+    one = replace(_rehearsed("A", chance=now), chance_was=was)
+    assert falls_short(one, wished) is helps
 
 
 def test_what_is_seen_by_its_redo_by_is_saved(tmp_path: Path) -> None:
@@ -279,15 +308,19 @@ def _rehearsed(
 
 
 def test_the_worst_stands_first() -> None:
-    """What is lost before what a remedy, a redo, and spares save; then days later, less chance, the plan's order."""
+    """What no plan fits after, by whether a remedy saves it; then days later, less chance, the plan's order.
+
+    What saves it says nothing: spares that leave 59 % are worse than a redo that leaves 98 %.
+    """
     expected = [
         _rehearsed("C", outcome="lost"),
         _rehearsed("B", outcome="remedy"),
-        _rehearsed("F", later=7),
+        _rehearsed("F", later=7, chance=0.98),
         _rehearsed("E", chance=0.5),
+        _rehearsed("G", outcome="spares", chance=0.59),
         _rehearsed("A"),
-        _rehearsed("D"),
-        _rehearsed("G", outcome="spares"),
+        _rehearsed("D", outcome="spares"),
+        _rehearsed("H", chance=0.98),
     ]
-    order = {name: place for place, name in enumerate("ABCDEFG")}
+    order = {name: place for place, name in enumerate("ABCDEFGH")}
     assert list(rehearsing.worst_first(expected[::-1], order)) == expected

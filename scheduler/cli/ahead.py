@@ -45,8 +45,8 @@ def outlook(
 ) -> None:
     """Play the kept plan many times over: how likely is each planting, and how late may it all begin?
 
-    Losses, slow growth, redo and waiting for a day with hours are played. Where no plan is kept, or the
-    season has changed since, it is planned first.
+    Losses, slow growth, redo and waiting for a day with hours are played. Where no plan is kept, the season
+    has changed since, or work of it is late, it is planned first.
     """
     from scheduler.present.progress import progress
 
@@ -92,8 +92,8 @@ def rehearse(
 ) -> None:
     """Lose each batch in turn, on its check day, and replan: what would save the season?
 
-    Everything before that day is taken to be done as planned. Nothing is recorded. Where no plan is kept, or
-    the season has changed since, it is planned first.
+    Everything before that day is taken to be done as planned. Nothing is recorded. Where no plan is kept, the
+    season has changed since, or work of it is late, it is planned first.
     """
     from scheduler.present.progress import counting, progress
     from scheduler.service import processes, rehearsing

@@ -17,7 +17,8 @@ def shopping(
 ) -> None:
     """Print what to buy, one list for each kind of shop, rounded up to the packs that are sold.
 
-    From the kept plan; where none is kept, or the season has changed since, it is planned first.
+    From the kept plan; where none is kept, the season has changed since, or work of it is late, it is planned
+    first.
     """
     from scheduler.present.progress import progress
     from scheduler.present.shopping import shopping_data, show_shopping

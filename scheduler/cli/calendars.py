@@ -63,8 +63,8 @@ def calendar(
 ) -> None:
     """Write the kept plan as iCalendar files, or put it on a server: events, to-dos, a file per category.
 
-    Where none is kept, or the season has changed since, it is planned first. A file written again updates
-    calendars that subscribe to it: what is the same stays the same to the last byte.
+    Where none is kept, the season has changed since, or work of it is late, it is planned first. A file
+    written again updates calendars that subscribe to it: what is the same stays the same to the last byte.
     """
     from scheduler.present.alarms import alarm as read_alarm
     from scheduler.present.progress import progress

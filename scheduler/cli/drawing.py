@@ -2,8 +2,11 @@
 
 from __future__ import annotations
 
+import os
 from pathlib import Path
 from typing import TYPE_CHECKING
+
+from scheduler.errors import Fault, UsageError
 
 if TYPE_CHECKING:
     from scheduler.service.under_way import UnderWay
@@ -13,8 +16,14 @@ Places = list[tuple[Path, str]]
 
 
 def places(season: Path, svg: Path | None, png: Path | None) -> Places:
-    """Where pictures are wanted. UsageError where nothing may be written, or the season would be lost."""
+    """Where pictures are wanted, each in a file of its own.
+
+    UsageError where nothing may be written, or the season or a picture would be lost.
+    """
     wanted = [(path, kind) for path, kind in ((svg, "svg"), (png, "png")) if path is not None]
+    if svg and png and os.path.realpath(svg) == os.path.realpath(png):
+        hint = f"--png {png.with_suffix('.png')}" if png.suffix != ".png" else ""
+        raise UsageError(Fault(str(png), "two files of this call", "a file of its own for each", hint))
     if wanted:
         require_places(season, wanted)
     return wanted

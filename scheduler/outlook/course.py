@@ -14,7 +14,7 @@ What happens in a season that is played
   at any time after it; what goes wrong with a whole load shows in all of it at once. It is noticed at the
   next look, at the latest when the batch is ready.
 - Once a stage has fewer units than it needs, one batch of it is made again from what was kept back, if that
-  is noticed by its redo-by; once only. The new batch can fail like any other.
+  is noticed by its redo-by and what it is made from lives; once only. The new batch can fail like any other.
 - Where nothing may be begun before a day, no line begins before it, nor is anything made again.
 - A planting is planted on its planned day, or on the next open day of its window on which enough of its spawn
   is ready and still keeps.
@@ -126,6 +126,7 @@ class Stage:
     by_jar: bool
     """Whether a hidden infection takes all children of one jar; else each unit runs that risk for itself."""
     again: Again | None
+    """None where it cannot be made again, or where nothing of it is needed any more."""
     is_test: bool = False
 
 

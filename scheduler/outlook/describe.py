@@ -110,9 +110,10 @@ class _Writer:
                     need=need,
                     parent=None if first.is_test or not parents else stage_of[parents[0].id],
                     by_jar=any(parent.stage == "grain" for parent in parents),
-                    again=self._again(
-                        [unbegun[b.id] for b in members[key]], [unbegun[p.id] for p in parents]
-                    ),
+                    # Where all that is made from it is made, there is nothing to make it again for.
+                    again=self._again([unbegun[b.id] for b in members[key]], [unbegun[p.id] for p in parents])
+                    if need
+                    else None,
                     is_test=first.is_test,
                 )
             )

@@ -12,16 +12,14 @@ import numpy as np
 from scheduler.chances import Gain, Hang, LeftOver, PlantingOutlook, SeasonOutlook
 from scheduler.outlook import changed
 from scheduler.outlook.course import Course, Planted, Stage
-from scheduler.outlook.dice import Flags
 from scheduler.outlook.later import Starts
+from scheduler.outlook.share import DIGITS, share
 from scheduler.outlook.simulate import Played, simulate
 from scheduler.plan import Plan
 
 WEEK = 7
 START_SEASONS = 4000
 """Seasons, at most, for each start that is looked at."""
-DIGITS = 5
-"""Of a chance: more would be noise."""
 
 
 def look_ahead(course: Course, plan: Plan, *, seasons: int, seed: int) -> SeasonOutlook:
@@ -49,12 +47,6 @@ def look_ahead(course: Course, plan: Plan, *, seasons: int, seed: int) -> Season
         starts=later.curve(None),
         last_starts=later.last(None),
     )
-
-
-def share(happened: Flags) -> tuple[float, float]:
-    """The share of seasons in which something happened, and its standard error."""
-    chance = float(happened.mean())
-    return round(chance, DIGITS), round(math.sqrt(chance * (1 - chance) / happened.size), DIGITS)
 
 
 def _planting(

@@ -11,11 +11,11 @@ from scheduler.chances import LEVELS, LastStart, StartPoint
 from scheduler.outlook.changed import begun_from, is_to_make, starts
 from scheduler.outlook.course import Course
 from scheduler.outlook.dice import Flags
+from scheduler.outlook.share import share
 from scheduler.outlook.simulate import simulate
 
 POINTS = 30
 """Starts, at most, that a curve is drawn from."""
-DIGITS = 4
 
 
 class Starts:
@@ -42,7 +42,7 @@ class Starts:
             low, high = -1, len(self._days) - 1  # the start at `low` reaches it, those after `high` do not
             while low < high:
                 middle = (low + high + 1) // 2
-                if self._chance(self._days[middle], planting) >= level:
+                if self._chance(self._days[middle], planting)[0] >= level:
                     low = middle
                 else:
                     high = middle - 1
@@ -69,15 +69,12 @@ class Starts:
         return any(flags.any() for flags in self._made(day).values())
 
     def _point(self, day: int, planting: str | None) -> StartPoint:
-        chance = self._chance(day, planting)
-        stderr = (chance * (1 - chance) / self.seasons) ** 0.5
         on = self._course.origin + timedelta(days=day)
-        return StartPoint(on, round(chance, DIGITS), round(stderr, DIGITS))
+        return StartPoint(on, *self._chance(day, planting))
 
-    def _chance(self, day: int, planting: str | None) -> float:
+    def _chance(self, day: int, planting: str | None) -> tuple[float, float]:
         made = self._made(day)
-        flags = np.stack(list(made.values())).all(axis=0) if planting is None else made[planting]
-        return float(flags.mean())
+        return share(np.logical_and.reduce(list(made.values())) if planting is None else made[planting])
 
     def _made(self, day: int) -> dict[str, Flags]:
         """In which seasons each planting is made, where nothing is begun before a day."""

@@ -15,7 +15,7 @@ import numpy as np
 from scheduler.outlook import changed
 from scheduler.outlook.course import Course, Stage
 from scheduler.outlook.dice import Flags
-from scheduler.outlook.findings import DIGITS, share
+from scheduler.outlook.share import DIGITS, share
 from scheduler.outlook.simulate import simulate
 
 
@@ -66,20 +66,22 @@ class OnPaper:
         """Lines of which something is still to be made."""
         yield from dict.fromkeys(line for line, _ in self.stages())
 
-    def gain(self, move: Move) -> tuple[float, float]:
-        """What a move would add to the chance, with its standard error, season by season."""
-        more = self._made(self._after(move)).astype(float) - self._made(self._states)
+    def gain(self, *moves: Move) -> tuple[float, float]:
+        """What moves would add to the chance together, with its standard error, season by season."""
+        more = self._made(self._after(*moves)).astype(float) - self._made(self._states)
         return round(float(more.mean()), DIGITS), round(float(more.std()) / math.sqrt(more.size), DIGITS)
 
     def take(self, move: Move) -> None:
         """Makes a move."""
         self._states = self._after(move)
 
-    def _after(self, move: Move) -> dict[str, State]:
-        changed_by = dict(self._states[move.line])
-        changed_by[move.stage] = changed_by.get(move.stage, 0) + move.by
-        state = tuple(sorted((stage, by) for stage, by in changed_by.items() if by))
-        return {**self._states, move.line: state}
+    def _after(self, *moves: Move) -> dict[str, State]:
+        states = dict(self._states)
+        for move in moves:
+            changed_by = dict(states[move.line])
+            changed_by[move.stage] = changed_by.get(move.stage, 0) + move.by
+            states[move.line] = tuple(sorted((stage, by) for stage, by in changed_by.items() if by))
+        return states
 
     def _made(self, states: dict[str, State]) -> Flags:
         """In which seasons all plantings are made."""

@@ -162,7 +162,7 @@ class _Line:
         )
 
     def _short_on(self, stage: Stage, grown: Sequence[Outcome]) -> Ints:
-        """Day on which it is known that fewer units live than the stage needs."""
+        """Day on which it is known that fewer units live than the stage needs; it needs some."""
         noticed = np.concatenate([found.noticed for found in grown])
         spare = max(0, len(noticed) - stage.need)
         known: Ints = np.partition(noticed, spare, axis=0)[spare]
@@ -171,7 +171,7 @@ class _Line:
     # --- made again -----------------------------------------------------------------------------------
 
     def _made_again(self, stage: Stage, again: Again, like: Grown, lost: Ints, remade: Flags) -> Lot:
-        batch = replace(like, units=again.units, not_ready_before=0)
+        batch = replace(like, units=again.units)
         assert batch.openings is not None
         parent = self._stages.get(stage.parent or "")
         start = _on(batch.openings.anew, lost + again.wait)
@@ -184,10 +184,11 @@ class _Line:
             start = _on(batch.openings.begin, np.maximum(start, first.ready))
             fed = np.where(first.good.sum(axis=0) * jar.feeds + ENOUGH >= again.units, fed, 0)
             turns = (np.arange(batch.units) // max(1, int(jar.feeds)))[:, None]
-        elif parent is not None and stage.by_jar:
+        elif parent is not None:
             # A jar has to be left beside those that the others are made from: the one kept back, or a spare.
-            left = _total(lot.count for lot in self._lots[parent.key]) - parent.need
-            fed = np.where(left >= 1, fed, 0)
+            # Of a culture a little of any unit that lives is kept back.
+            used = parent.need if stage.by_jar else 0
+            fed = np.where(_total(lot.count for lot in self._lots[parent.key]) - used >= 1, fed, 0)
         infected = self._infected(stage, batch, f"again:{batch.id}", jars, turns)
         start = np.where(fed > 0, start, NEVER)
         return _lot(batch, self._grow(stage, batch, start, fed, infected, again="again:"))

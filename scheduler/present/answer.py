@@ -79,10 +79,9 @@ def _assumed(plan: Plan) -> list[tuple[str, str]]:
 def _chance(plan: Plan, outlook: Outlook) -> str:
     """The chance of all plantings beside the wish: as played, where it was asked for, else by losses."""
     if plan.sought is None:
-        wished = measures.chance(plan.season.certainty)
-        return f"{measures.chance(outlook.all)} for all plantings (wished: {wished})"
+        return f"{measures.chance(outlook.all)} for all plantings (wished: {whole(plan.season.certainty)})"
     asked = f"asked for: {whole(plan.sought.wished)}" + ", not reached" * bool(plan.sought.fails)
-    played = sure(plan.sought.reached, plan.sought.stderr)
+    played = sure(plan.sought.reached, plan.sought.stderr, plan.sought.seasons)
     alone = f"{measures.chance(outlook.all)} if nothing lost is made again"
     return f"{played} for all plantings, played out ({asked}); {alone}"
 
@@ -156,7 +155,7 @@ def gates(plan: Plan, width: int) -> Lines:
             words.maybe(planting.redo_by, "no redo"),
             words.maybe(planting.buy_by, "too late"),
             measures.chance(planting.chance)
-            + f" (below {measures.chance(plan.season.certainty)})"
+            + f" (below {whole(plan.season.certainty)})"
             * (plan.sought is None and planting.chance < plan.season.certainty),
         )
         for planting in plan.plantings

@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 from rich.console import Console
 
 from scheduler import measures
-from scheduler.chances import Gain, Hang, LastStart, PlantingOutlook, SeasonOutlook, StartPoint
-from scheduler.present.chances import percent, sure
+from scheduler.chances import Gain, Hang, LastStart, SeasonOutlook, StartPoint
+from scheduler.present.chances import percent, sure, whole
 from scheduler.present.chart import curve
 from scheduler.present.dates import Dates
 from scheduler.present.layout import Column, Lines, fold, paragraph, section, table, write
@@ -48,6 +48,7 @@ def show_outlook(found: SeasonOutlook, console: Console) -> None:
     width = console.width
     number = "" if found.plan_no is None else f", plan {found.plan_no}"
     lines: Lines = [*fold(f"{found.season}{number}, as of {full(found.today)}", width)]
+    lines += [line for note in found.notes for line in ("", *fold(note, width))]
     for heading, make in SECTIONS:
         lines += section(heading, make(found, width), width)
     write(lines, console)
@@ -64,15 +65,17 @@ def chance_rows(found: SeasonOutlook) -> list[tuple[str, ...]]:
     rows: list[tuple[str, ...]] = [
         (
             p.name,
-            sure(p.chance, p.stderr),
+            sure(p.chance, p.stderr, found.seasons),
             words.day(p.planned_on),
-            _later(p),
+            percent(p.later, found.seasons),
             measures.chance(p.losses_only),
         )
         for p in found.plantings
     ]
     if len(rows) > 1:
-        rows.append((ALL, sure(found.chance, found.stderr), "", "", measures.chance(found.losses_only)))
+        rows.append(
+            (ALL, sure(found.chance, found.stderr, found.seasons), "", "", measures.chance(found.losses_only))
+        )
     return rows
 
 
@@ -80,7 +83,7 @@ def played(found: SeasonOutlook) -> str:
     """What the chances are chances of."""
     return (
         f"Of {found.seasons} seasons played with seed {found.seed}: planted in the window with enough spawn "
-        f"(wished: {measures.chance(found.wished)}). In the plan: the chance that losses alone leave enough, "
+        f"(wished: {whole(found.wished)}). In the plan: the chance that losses alone leave enough, "
         "what is kept back included, and nothing made again."
     )
 
@@ -176,23 +179,13 @@ def left_rows(found: SeasonOutlook) -> list[tuple[str, ...]]:
     ]
 
 
-def notes(found: SeasonOutlook, width: int) -> Lines:
-    """What has to be known about the outlook as a whole."""
-    return [line for note in found.notes for line in paragraph(note, width, "- ")]
-
-
 SECTIONS: tuple[tuple[str, Callable[[SeasonOutlook, int], Lines]], ...] = (
     ("Chance", chances),
     ("What it hangs on", hangs),
     ("What would raise it", gains),
     ("Later starts", starts),
     ("Spawn left over, in the seasons in which it is planted", left_over),
-    ("Notes", notes),
 )
-
-
-def _later(planting: PlantingOutlook) -> str:
-    return percent(planting.later)
 
 
 def _why(hang: Hang) -> str:

@@ -93,7 +93,9 @@ def notes(found: Rehearsal, width: int) -> Lines:
         "The chances are those of the plans: that losses alone leave enough, and nothing is made again.",
     ]
     if any(one.better for one in (*found.single, *found.pairs)):
-        told.append("What would have helped is worked out from the plan, and not planned itself.")
+        told.append(
+            "What would have helped, least work first, is worked out from the plan, and not planned itself."
+        )
     told += [f"Not rehearsed: {' and '.join(one.batches)}: {one.why}." for one in found.left_out]
     return [line for note in (*told, *found.notes) for line in paragraph(note, width, "- ")]
 
@@ -134,4 +136,5 @@ def _planted(one: Rehearsed, words: Dates) -> str:
 def _better(better: Better) -> str:
     if better.what == "earlier":
         return f"all of it {measures.counted(better.days, 'day')} earlier"
-    return f"{measures.counted(better.units, 'unit')} more in a second batch"
+    work = measures.duration(better.minutes)
+    return f"{measures.counted(better.units, 'unit')} more in a second batch (about {work} of work)"

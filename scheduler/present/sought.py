@@ -25,13 +25,13 @@ def sought(plan: Plan, width: int) -> Lines:
     found = plan.sought
     if found is None:
         return []
-    usual = f"(the usual plan: {sure(found.usual, found.usual_stderr)})"
+    usual = f"(the usual plan: {sure(found.usual, found.usual_stderr, found.seasons)})"
     played = f"of {found.seasons} seasons played with seed {found.seed}"
     plans = f"the best of {counted(found.plans, 'plan')}"
     work = f"{duration(found.minutes)}, an hour for each day with work included"
     facts = (
         ("asked for", whole(found.wished)),
-        ("reached", f"{sure(found.reached, found.stderr)} {usual}, {played}; {plans}"),
+        ("reached", f"{sure(found.reached, found.stderr, found.seasons)} {usual}, {played}; {plans}"),
         ("lab work", f"{work} (the usual plan: {duration(found.usual_minutes)})"),
     )
     return [
@@ -72,14 +72,19 @@ def _limits(found: Sought) -> Iterator[str]:
     if not found.fails:
         return
     yield f"{whole(found.wished)} is not reached: of the plans that were made this one comes nearest to it."
-    yield from (f"Fails in {percent(one.share)}: {one.planting}, {_why(one)}." for one in found.fails)
+    yield from (
+        f"Fails in {percent(one.share, found.seasons)}: {one.planting}, {_why(one)}." for one in found.fails
+    )
     for one in found.barred:
         what = f"one more unit of {stage(one.stage)}" if one.stage else "more margin"
         yield f"Not added: {one.line}, {what}: {one.why}."
     if found.ended:
         yield "The search ended with things left to try."
     else:
-        yield "Nothing else that could be added raises the chance by more than two standard errors."
+        yield (
+            "Nothing else that could be added raises the chance by more than two standard errors: no single "
+            "thing, and no two or three at once of those that bring most."
+        )
 
 
 def _why(one: Fails) -> str:

@@ -10,20 +10,22 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import chain
 
 from scheduler import measures
 from scheduler.chances import USUAL_SEASONS, USUAL_SEED
 from scheduler.errors import SeasonError
 from scheduler.lines.shapes import Sizing
 from scheduler.lines.spares import Chosen
-from scheduler.outlook.findings import share, shortfalls
+from scheduler.outlook.findings import shortfalls
 from scheduler.outlook.on_paper import Move, OnPaper
+from scheduler.outlook.share import share
 from scheduler.outlook.simulate import simulate
 from scheduler.plan import Barred, Fails, Plan, Sought, Step
 from scheduler.problem.aims import DAY_WITH_WORK
 from scheduler.service.attempt import Made, Refusal, make
 from scheduler.service.choice import Best, told
-from scheduler.service.moves import Stand, Ways, after
+from scheduler.service.moves import Bundle, Stand, Ways, after, ways_of
 from scheduler.service.outlook import course_of
 from scheduler.solve.look import Watch
 from scheduler.trade.catalogue import Catalogue
@@ -124,36 +126,36 @@ class _Search:
         self,
         plans: int,
         goes_on: Callable[[Trial], bool],
-        way: Callable[[Stand], list[Move]],
+        way: Callable[[Stand], list[Bundle]],
         is_good: Callable[[Trial, Trial], bool],
     ) -> None:
         """From the best plan so far one way after the other, for as long as there is one."""
         now, self._left = self.cheapest(), plans
         while goes_on(now) and self._left:
-            moves = way(now.stand)
-            if not moves:
+            bundles = way(now.stand)
+            if not bundles:
                 return
-            now = self._carried_out(now, moves, is_good) or now
+            now = self._carried_out(now, bundles, is_good) or now
         self.ended = goes_on(now)
 
     def _carried_out(
-        self, before: Trial, moves: Sequence[Move], is_good: Callable[[Trial, Trial], bool]
+        self, before: Trial, bundles: Sequence[Bundle], is_good: Callable[[Trial, Trial], bool]
     ) -> Trial | None:
-        """The plan after as many of the moves, in their order, as make a good one: halved until they do.
+        """The plan after as many of the bundles, in their order, as make a good one: halved until they do.
 
-        The first move that did not is barred.
+        The first bundle that did not is barred.
         """
         found: Trial | None = None
-        low, high, ask, why = 0, len(moves), len(moves), ""
+        low, high, ask, why = 0, len(bundles), len(bundles), ""
         while low < high and self._left:
-            trial = self._tried(after(before.stand.chosen, moves[:ask]))
+            trial = self._tried(after(before.stand.chosen, chain(*bundles[:ask])))
             if trial is not None and is_good(before, trial):
                 found, low = trial, ask
             else:
                 high, why = ask - 1, DOES_NOT_FIT if trial is None else BRINGS_NOTHING
             ask = (low + high + 1) // 2
         if why:
-            self.ways.barred.setdefault(moves[low].way, why)
+            self.ways.barred.setdefault(ways_of(bundles[low]), why)
         return found
 
     def _tried(self, chosen: Chosen) -> Trial | None:
@@ -174,7 +176,7 @@ class _Search:
         limited = [key for key, spare in chosen.spares.items() if got.spares.get(key, spare) < spare]
         if limited:
             for line, stage in limited:
-                self.ways.barred[line, stage, True] = ALLOWS_NO_MORE
+                self.ways.barred[(line, stage, True),] = ALLOWS_NO_MORE
             return None
         self._trials.append(self._played(chosen, made))
         return self._trials[-1]
@@ -260,6 +262,7 @@ def _fails(found: Trial) -> Iterator[Fails]:
 
 
 def _barred(search: _Search) -> Iterator[Barred]:
-    for (line, stage, more), why in search.ways.barred.items():
-        if more:
+    for ways, why in search.ways.barred.items():
+        line, stage, more = ways[0]
+        if more and len(ways) == 1:
             yield Barred(line, stage, why)

@@ -18,6 +18,7 @@ from scheduler import measures
 from scheduler.errors import SeasonError
 from scheduler.lines.sizing import size
 from scheduler.plan import Plan, PlantingPlan
+from scheduler.present.chances import whole
 from scheduler.season.season import Season
 from scheduler.service.attempt import Made, Refusal, can_be_planned, make
 from scheduler.solve.look import Effort, Watch
@@ -170,7 +171,7 @@ def _short_of_chance(season: Season, plan: Plan, bought: dict[str, str]) -> list
 
 
 def _short(made: float, wish: float) -> str:
-    return f"made, it would reach a chance of {measures.chance(made)}, and {measures.chance(wish)} is wished"
+    return f"made, it would reach a chance of {measures.chance(made)}, and {whole(wish)} is wished"
 
 
 def _planting(plan: Plan, name: str) -> PlantingPlan:

@@ -72,7 +72,7 @@ def kept_plan(season: Season) -> Plan:
                 f"budswell plan {where}",
             )
         )
-    return found
+    return found.plan
 
 
 class Feed:

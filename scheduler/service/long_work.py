@@ -101,6 +101,9 @@ def work_out(asked: Asked) -> Outcome:
         return _worked_out(asked)
     except BudswellError as error:
         return Failed(faults_of(error))
+    except Exception as error:  # a process that breaks would be taken for one that was ended
+        found = f"this is a bug of ours, not a mistake in your season: {type(error).__name__}: {error}"
+        return Failed((Fault("budswell", found, "", "Please report it, with the season and its book"),))
 
 
 def _worked_out(asked: Asked) -> Outcome:

@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Iterable, Iterator, Sequence
 from dataclasses import dataclass, replace
+from itertools import combinations_with_replacement
+from typing import TypeVar
 
 from scheduler.chances import USUAL_SEASONS, USUAL_SEED
 from scheduler.lines.shapes import Sizing
@@ -19,12 +21,20 @@ from scheduler.trade.catalogue import Catalogue
 WEEK = 7
 SURE = 2.0
 """A gain counts where it is more than so many of its standard errors."""
-MOVES = 60
-"""Moves, at most, from one plan to the next."""
+BUNDLES = 60
+"""Bundles, at most, from one plan to the next."""
+AT_ONCE = 3
+"""Things that are added at once, at most, where fewer of them show no gain."""
+FEW = 12
+"""Of so many, those that bring most by themselves, several are added at once."""
 REPAIRS = 6
-"""Moves, at most, that make good one that goes below the wish."""
+"""Bundles, at most, that make good a move that goes below the wish."""
 TURNS = 4
 """Such moves that are made, at most, on one way."""
+
+Bundle = tuple[Move, ...]
+"""Moves that are made together or not at all."""
+Rated = TypeVar("Rated")
 
 
 @dataclass(frozen=True)
@@ -36,7 +46,7 @@ class Stand:
     course: Course
 
 
-def after(chosen: Chosen, moves: Sequence[Move]) -> Chosen:
+def after(chosen: Chosen, moves: Iterable[Move]) -> Chosen:
     """What is chosen once moves are made."""
     spares, margin = dict(chosen.spares), dict(chosen.margin)
     for move in moves:
@@ -54,35 +64,37 @@ class _Draft:
     stand: Stand
     paper: OnPaper
     chosen: Chosen
-    moves: list[Move]
+    bundles: list[Bundle]
 
-    def take(self, move: Move) -> None:
-        self.paper.take(move)
-        self.chosen = after(self.chosen, [move])
-        self.moves.append(move)
+    def take(self, bundle: Bundle) -> None:
+        for move in bundle:
+            self.paper.take(move)
+        self.chosen = after(self.chosen, bundle)
+        self.bundles.append(bundle)
 
     def copy(self) -> _Draft:
-        return _Draft(self.stand, self.paper.copy(), self.chosen, list(self.moves))
+        return _Draft(self.stand, self.paper.copy(), self.chosen, list(self.bundles))
 
 
 class Ways:
-    """Ways in one season; `barred` are those that came to nothing in a plan (`Move.way`), and why."""
+    """Ways in one season; `barred` are bundles that came to nothing in a plan (`ways_of`), and why."""
 
     def __init__(self, season: Season, catalogue: Catalogue, *, wished: float) -> None:
-        self.barred: dict[tuple[str, str, bool], str] = {}
+        self.barred: dict[tuple[tuple[str, str, bool], ...], str] = {}
         self._season, self._catalogue, self._wished = season, catalogue, wished
         self._sized: dict[tuple[object, ...], int] = {}
 
-    def up(self, stand: Stand) -> list[Move]:
+    def up(self, stand: Stand) -> list[Bundle]:
         """What to add, always what brings most chance for its work, until the wish is met.
 
-        It ends before that where nothing more can be told to help.
+        Where no single thing can be told to help, two or three of them are added at once. It ends before the
+        wish is met where these do not help either.
         """
         draft = self._draft(stand)
-        self._add(draft, MOVES)
-        return draft.moves
+        self._add(draft, BUNDLES, AT_ONCE)
+        return draft.bundles
 
-    def down(self, stand: Stand) -> list[Move]:
+    def down(self, stand: Stand) -> list[Bundle]:
         """What to leave out, always what saves most work for the chance it costs, while the wish is met.
 
         Then one thing more, where what makes that good takes less work.
@@ -95,7 +107,7 @@ class Ways:
             if self._all_work(least) >= self._all_work(draft):
                 break
             draft = least
-        return draft.moves
+        return draft.bundles
 
     def work(self, stand: Stand, chosen: Chosen, move: Move) -> int:
         """Minutes of lab work that a move adds, about: as if each batch were cooked on a day of its own."""
@@ -112,24 +124,40 @@ class Ways:
 
     # --- up -------------------------------------------------------------------------------------------
 
-    def _add(self, draft: _Draft, most: int, spared: tuple[str, str] | None = None) -> None:
+    def _add(self, draft: _Draft, most: int, at_once: int = 1, spared: tuple[str, str] | None = None) -> None:
         """Adds until the wish is met, but nothing of the line and stage that are `spared`."""
         for _ in range(most):
             if self._meets(draft):
                 return
-            rated = []
-            for move in self._additions(draft):
-                gain, stderr = draft.paper.gain(move)
-                if gain > SURE * stderr and (move.line, move.stage) != spared:
-                    rated.append((gain / max(1, self._worth(draft, move)), move))
-            if not rated:
+            moves = [move for move in self._additions(draft) if (move.line, move.stage) != spared]
+            bundle = self._best_addition(draft, moves, at_once)
+            if bundle is None:
                 return
-            draft.take(_first(rated))
+            draft.take(bundle)
+
+    def _best_addition(self, draft: _Draft, moves: Sequence[Move], at_once: int) -> Bundle | None:
+        """The bundle that brings most chance for its work, of as few moves as show a gain."""
+        for count in range(1, at_once + 1):
+            rated, sure = [], []
+            for bundle in combinations_with_replacement(moves, count):
+                if ways_of(bundle) in self.barred or _doubles_a_margin(bundle):
+                    continue
+                gain, stderr = draft.paper.gain(*bundle)
+                rate = gain / max(1, sum(self._worth(draft, move) for move in bundle))
+                rated.append((rate, bundle))
+                if gain > SURE * stderr:
+                    sure.append((rate, bundle))
+            if sure:
+                return _first(sure)
+            if count == 1:
+                best = sorted(rated, key=lambda one: -one[0])[:FEW]
+                moves = [move for _, (move,) in best]
+        return None
 
     def _additions(self, draft: _Draft) -> Iterator[Move]:
         moves = [Move(*key, 1) for key in draft.paper.stages() if key in draft.chosen.spares]
         moves += [Move(line, "", self._margin_left(draft, line)) for line in draft.paper.lines()]
-        yield from (move for move in moves if move.by > 0 and move.way not in self.barred)
+        yield from (move for move in moves if move.by > 0)
 
     def _margin_left(self, draft: _Draft, line: str) -> int:
         """Days, up to a week, that spawn of a line could be ready earlier and still be fresh when planted."""
@@ -142,12 +170,12 @@ class Ways:
     # --- down -----------------------------------------------------------------------------------------
 
     def _leave_out(self, draft: _Draft) -> None:
-        for _ in range(MOVES):
+        for _ in range(BUNDLES):
             chance, rated = draft.paper.chance()[0], []
             for move in self._omissions(draft):
                 saved, lost = -self._worth(draft, move), -draft.paper.gain(move)[0]
                 if saved > 0 and chance - lost >= self._wished:
-                    rated.append((saved / max(lost, 1 / USUAL_SEASONS), move))
+                    rated.append((saved / max(lost, 1 / USUAL_SEASONS), (move,)))
             if not rated:
                 return
             draft.take(_first(rated))
@@ -156,12 +184,12 @@ class Ways:
         spares, margin = draft.chosen.spares, draft.chosen.margin
         moves = [Move(*key, -1) for key in draft.paper.stages() if spares.get(key, 0) > 0]
         moves += [Move(line, "", -min(WEEK, days)) for line, days in margin.items()]
-        yield from (move for move in moves if move.way not in self.barred)
+        yield from (move for move in moves if ways_of((move,)) not in self.barred)
 
     def _turned(self, draft: _Draft, move: Move) -> _Draft:
         """The draft without one thing more, the wish met by what brings most chance for its work instead."""
         other = draft.copy()
-        other.take(move)
+        other.take((move,))
         self._add(other, REPAIRS, spared=(move.line, move.stage))
         if self._meets(other):
             self._leave_out(other)
@@ -192,6 +220,17 @@ class Ways:
         return self._sized[key]
 
 
-def _first(rated: Sequence[tuple[float, Move]]) -> Move:
-    """The best rated move; of equals the one named first."""
+def ways_of(bundle: Bundle) -> tuple[tuple[str, str, bool], ...]:
+    """What a bundle changes, by which it is known again."""
+    return tuple(move.way for move in bundle)
+
+
+def _doubles_a_margin(bundle: Bundle) -> bool:
+    """Whether a line is to begin earlier twice: how much earlier it can, depends on what it does already."""
+    lines = [move.line for move in bundle if not move.stage]
+    return len(lines) > len(set(lines))
+
+
+def _first(rated: Sequence[tuple[float, Rated]]) -> Rated:
+    """The best rated one; of equals the one named first."""
     return max(rated, key=lambda one: one[0])[1]

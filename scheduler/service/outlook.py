@@ -53,10 +53,9 @@ def outlook(
     """The outlook of the season at `path`, by its kept plan; it is planned and kept where none holds.
 
     Raises UsageError where nothing is left to plant, BookError where the plan does not say what it was
-    written from; else as `planning.plan_for_views` and `seasons.read`.
+    written from; else as `planning.plan_ahead`.
     """
-    season, catalogue = seasons.read(path, clock, today)
-    planning.plan_for_views(seasons.with_kept_id(season), catalogue, kept_at=kept_at, watch=watch)
+    planning.plan_ahead(path, clock, today, kept_at=kept_at, watch=watch)
     return of_kept(path, clock, asked)
 
 
@@ -66,27 +65,47 @@ def of_kept(path: Path, clock: seasons.Clock, asked: Asked) -> SeasonOutlook:
     Raises as `outlook`, and UsageError where no plan is kept.
     """
     latest, recorded = _kept(path)
+    course = course_of_kept(path, clock, latest, recorded)
+    from scheduler.outlook.findings import look_ahead  # arrays, once there is something to play
+
+    found = look_ahead(course, latest.plan, seasons=asked.seasons, seed=asked.seed)
+    return replace(found, notes=tuple(_notes(latest.plan, len(news(latest, recorded)))))
+
+
+def course_of_kept(
+    path: Path, clock: seasons.Clock, latest: KeptPlan, recorded: tuple[Recorded, ...]
+) -> Course:
+    """The course of the newest kept plan, by what it knew of the entries. Raises as `of_kept`."""
     plan = latest.plan
     seen = set(seen_by(latest))
     known = tuple(one for one in recorded if one.entry_no in seen)
     progress = fold(known, plan)
-    # As the plan saw it: on its day, with what was adopted by then.
-    season, catalogue = seasons.read(path, clock, plan.season.today, adopted=partial(adopted, progress))
-    season = remaining(season, catalogue, progress)
-    course = course_of(season, catalogue, plan, _basis(season.path, latest.basis), progress)
-    if not course.plantings:
-        raise UsageError(
-            Fault(
-                str(season.path),
-                "everything is planted: there is nothing to look ahead to",
-                "a planting that is still to be made",
-                "budswell today SEASON shows what is left to do",
-            )
-        )
-    from scheduler.outlook.findings import look_ahead  # arrays, once there is something to play
+    # As the plan saw it: on its day, with what was adopted by then, and with windows that were over.
+    season, catalogue = seasons.read(
+        path, clock, plan.season.today, adopted=partial(adopted, progress), keep_over=True
+    )
+    left = remaining(season, catalogue, progress)
+    if not left.plantings:
+        raise UsageError(_nothing_left(season, progress))
+    return course_of(left, catalogue, plan, _basis(left.path, latest.basis), progress)
 
-    found = look_ahead(course, plan, seasons=asked.seasons, seed=asked.seed)
-    return replace(found, notes=tuple(_notes(plan, len(news(latest, recorded)))))
+
+def _nothing_left(season: Season, progress: Progress) -> Fault:
+    """Why there is nothing to look ahead to: what was not planted has lost its window."""
+    missed = [one.name for one in season.plantings if not progress.planting(one.name).planted]
+    if missed:
+        return Fault(
+            str(season.path),
+            f"every window is over, and not planted: {', '.join(missed)}",
+            "a planting that is still to be made",
+            "budswell record SEASON planted NAME, or put-off NAME until DATE; then budswell replan SEASON",
+        )
+    return Fault(
+        str(season.path),
+        "everything is planted: there is nothing to look ahead to",
+        "a planting that is still to be made",
+        "budswell today SEASON shows what is left to do",
+    )
 
 
 def _kept(path: Path) -> tuple[KeptPlan, tuple[Recorded, ...]]:
@@ -112,7 +131,10 @@ def _notes(plan: Plan, count: int) -> list[str]:
     if not count:
         return []
     entries = "1 entry" if count == 1 else f"{count} entries"
-    return [f"Recorded since plan {plan.plan_no} was made: {entries}. budswell replan takes them in."]
+    return [
+        f"Recorded since plan {plan.plan_no} was made: {entries}. The chances are those of that plan, "
+        f"as if that had not happened; budswell replan takes it in, or says what will not fit."
+    ]
 
 
 def course_of(

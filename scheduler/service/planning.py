@@ -3,17 +3,20 @@
 from __future__ import annotations
 
 from dataclasses import replace
+from datetime import date
+from pathlib import Path
 from typing import TYPE_CHECKING
 
 from scheduler.errors import Fault, NoPlan, UsageError
 from scheduler.plan import Plan
-from scheduler.season.place import FILE
+from scheduler.season.place import FILE, season_file
 from scheduler.season.season import Season
-from scheduler.service import kept
+from scheduler.service import basis_text, kept, seasons
 from scheduler.service.inputs import inputs_sha
 from scheduler.trade.catalogue import Catalogue
 
 if TYPE_CHECKING:
+    from scheduler.book.store import KeptPlan
     from scheduler.service.attempt import Made
     from scheduler.solve.look import Watch
 
@@ -64,7 +67,7 @@ def plan_and_keep(
 
     Raises UsageError for a season of which something was recorded: a plan from its beginning forgets that.
     """
-    recorded = kept.entries(season)
+    recorded = kept.entries(season.path)
     if recorded:
         where = season.path.parent if season.path.name == FILE else season.path
         raise UsageError(
@@ -81,9 +84,50 @@ def plan_and_keep(
 def plan_for_views(season: Season, catalogue: Catalogue, *, kept_at: str, watch: Watch | None = None) -> Plan:
     """The kept plan if it was made from the season as it stands, else a new one that is kept.
 
-    Of a season under way it is always the kept one: only `replan` knows what has happened.
+    A plan that was made on an earlier day holds for as long as none of its work, and no order, lies before
+    today; after that what is left undone is planned anew, for the chance that was asked for then. Of a season
+    under way it is always the kept one: only `replan` knows what has happened.
     """
-    found = kept.kept(season, inputs_sha(season))
-    if found is None and kept.entries(season):
-        found = kept.newest(season)
-    return found or plan_and_keep(season, catalogue, kept_at=kept_at, watch=watch)
+    found = kept.newest(season)
+    if found is None:
+        return plan_and_keep(season, catalogue, kept_at=kept_at, watch=watch)
+    if kept.entries(season.path):
+        return found.plan
+    same = _is_made_from(found.plan, season)
+    if same and _holds_on(season.today, found.plan):
+        return found.plan
+    certainty = _asked_for(found) if same else None
+    return plan_and_keep(season, catalogue, kept_at=kept_at, watch=watch, certainty=certainty)
+
+
+def plan_ahead(
+    path: Path, clock: seasons.Clock, today: date | None, *, kept_at: str, watch: Watch | None = None
+) -> None:
+    """Sees to it that the season at `path` has a kept plan, as `plan_for_views` does; raises as it does, and
+    as `seasons.read`.
+
+    Of a season under way all windows may be over.
+    """
+    under_way = kept.entries(season_file(path)) > 0
+    season, catalogue = seasons.read(path, clock, today, keep_over=under_way)
+    plan_for_views(seasons.with_kept_id(season), catalogue, kept_at=kept_at, watch=watch)
+
+
+def _is_made_from(plan: Plan, season: Season) -> bool:
+    """Whether a plan was made from a season as it stands, be it on another day."""
+    return plan.inputs_sha == inputs_sha(replace(season, today=plan.season.today))
+
+
+def _holds_on(today: date, plan: Plan) -> bool:
+    """Whether a plan of which nothing was recorded has nothing that should have been done by a day."""
+    days = [task.on for task in plan.work()]
+    days += [order.order_by for order in plan.orders if not order.late]
+    return plan.season.today <= today <= min(days, default=today)
+
+
+def _asked_for(found: KeptPlan) -> float | None:
+    """The chance that a kept plan was asked for; None where none was, or where it does not say."""
+    try:
+        return basis_text.from_text(found.basis or "").certainty
+    except ValueError:
+        return None

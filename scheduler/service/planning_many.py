@@ -166,13 +166,14 @@ class _Run:
         """What is known of a job; nothing where its plan is still to be kept in its book."""
         found = before.find(job.inputs()) if before else None
         if found and found.verdict == "planned" and self._asked.kept_at is not None:
-            return found if kept.kept(job.season, inputs_sha(job.season)) else None
+            latest = kept.newest(job.season)
+            return found if latest and latest.plan.inputs_sha == inputs_sha(job.season) else None
         return found
 
     def _ready(self, case: Case) -> Season:
         """A season that may be planned from its beginning. Raises as `_read`, or why it may not."""
         season = self._read(case.file, case.what_if)
-        recorded = kept.entries(season)
+        recorded = kept.entries(season.path)
         if recorded:
             found = f"what happened is recorded (entries: {recorded})"
             allowed = "a season of which nothing was recorded yet"

@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Iterator
 from dataclasses import dataclass, replace
-from datetime import date, timedelta
+from datetime import date
 from itertools import combinations
 from pathlib import Path
 from typing import TYPE_CHECKING
@@ -19,7 +19,6 @@ from scheduler.journal.units import living
 from scheduler.plan import Batch, Plan
 from scheduler.rehearsal import (
     OUTCOMES,
-    Better,
     LeftOut,
     LostBatch,
     Rehearsal,
@@ -28,8 +27,9 @@ from scheduler.rehearsal import (
     Saved,
     WayOut,
 )
-from scheduler.service import planning, replanning, seasons
+from scheduler.service import planning, replanning, reports, seasons
 from scheduler.service.dormant_edits import PUT_OFF
+from scheduler.service.helping import falls_short, would_have_helped
 from scheduler.service.planting_edits import GIVE_UP
 from scheduler.service.under_way import UnderWay, news, under_way
 
@@ -76,14 +76,12 @@ def rehearse(path: Path, asked: Asked, *, kept_at: str, watch: Watch | None = No
     """Every single loss of the season at `path`, and of pairs the first `MOST_PAIRS`, the worst first.
 
     A season of which no plan holds is planned and kept first. Raises UsageError where no batch is left to
-    lose, and else as `planning.plan_for_views` and `seasons.read`.
+    lose, and else as `planning.plan_ahead`.
     """
-    season, catalogue = seasons.read(path, asked.clock, asked.today)
-    planning.plan_for_views(seasons.with_kept_id(season), catalogue, kept_at=kept_at, watch=watch)
+    planning.plan_ahead(path, asked.clock, asked.today, kept_at=kept_at, watch=watch)
     state = under_way(path, asked.clock.today, asked.today)
     single = tuple(
-        Loss(state.file, asked.clock, (batch.id,), day)
-        for batch, day in _can_be_lost(state, season.today, late=asked.late)
+        Loss(state.file, asked.clock, (batch.id,), day) for batch, day in _can_be_lost(state, late=asked.late)
     )
     if not single:
         raise UsageError(
@@ -114,11 +112,14 @@ def rehearse(path: Path, asked: Asked, *, kept_at: str, watch: Watch | None = No
 
 
 def worst_first(found: Iterable[Rehearsed], order: dict[str, int]) -> tuple[Rehearsed, ...]:
-    """By what saves it, then by days later, by the chance that is left, and by place in the plan."""
+    """What no plan fits after, lost before saved by a remedy; then by days later, by the chance that is left,
+    and by place in the plan."""
 
     def badness(one: Rehearsed) -> tuple[object, ...]:
-        left = -1.0 if one.chance_now is None else one.chance_now
-        return OUTCOMES.index(one.outcome), -one.days_later, left, [order[name] for name in one.names]
+        place = [order[name] for name in one.names]
+        if one.chance_now is None:
+            return 0, OUTCOMES.index(one.outcome), place
+        return 1, -one.days_later, one.chance_now, place
 
     return tuple(sorted(found, key=badness))
 
@@ -145,17 +146,25 @@ def play(loss: Loss) -> Rehearsed | LeftOut:
     return _replanned(batches, loss.on, plan, made)
 
 
-def _can_be_lost(state: UnderWay, today: date, *, late: bool) -> Iterator[tuple[Batch, date]]:
+def _can_be_lost(state: UnderWay, *, late: bool) -> Iterator[tuple[Batch, date]]:
     """Batches that are made here and of which something can still be lost, with the day that shows it.
 
     That is the last look before a batch is ready, by which most losses show; where that is over, or `late`
     is asked for, the day on which it is ready; and for what is ready and waits today.
     """
-    progress = state.progress
+    progress, today = state.progress, state.today
+    wished = reports.pieces_wished(state)
+    to_plant = {
+        planting.name
+        for planting in state.plan.plantings
+        if sum(progress.planting(planting.name).planted.values()) < wished[planting.name]
+    }
     for batch in state.plan.batches:
         happened = progress.batch(batch.id)
         if batch.inoculate_on is None or happened.ready_on is not None:
             continue
+        if not to_plant & set(batch.plantings):
+            continue  # spawn that nothing is planted with any more
         if not living(state.plan, progress, batch.id):
             continue
         if not batch.use_on and batch.ready_on < today:
@@ -203,7 +212,7 @@ def _replanned(batches: tuple[LostBatch, ...], on: date, before: Plan, made: rep
     known = {batch.id for batch in before.batches}
     new = tuple(batch.id for batch in made.plan.batches if batch.id not in known)
     outcome: Saved = "spares" if made.way is None and not new else "redo"
-    return Rehearsed(
+    found = Rehearsed(
         batches=batches,
         on=on,
         outcome=outcome,
@@ -217,11 +226,16 @@ def _replanned(batches: tuple[LostBatch, ...], on: date, before: Plan, made: rep
         remedy=None,
         better=(),
     )
+    late = found.days_later
+    if late > 0 or falls_short(found, before.season.certainty):
+        found = replace(found, better=would_have_helped(batches, before, late or None))
+    return found
 
 
 def _refused(batches: tuple[LostBatch, ...], on: date, before: Plan, refusal: Plan) -> Rehearsed:
     first = refusal.remedies[0] if refusal.remedies else None
     saved = first is not None and first.kind not in NO_RESCUE
+    past = [(on - batch.redo_by).days if batch.redo_by else 0 for batch in batches]
     return Rehearsed(
         batches=batches,
         on=on,
@@ -238,35 +252,8 @@ def _refused(batches: tuple[LostBatch, ...], on: date, before: Plan, refusal: Pl
         minutes=0,
         moved=0,
         remedy=WayOut(first.kind, first.text, first.cost) if first else None,
-        better=tuple(_better(batches, on, before)),
+        better=would_have_helped(batches, before, max(past) if min(past) > 0 else None),
     )
-
-
-def _better(batches: tuple[LostBatch, ...], on: date, plan: Plan) -> Iterator[Better]:
-    """A line that begins earlier costs nothing but time; a second batch costs a load and its units."""
-    earlier = [
-        _days_earlier(batch, on, plan)
-        for batch in batches
-        if batch.redo_by is not None and batch.redo_by < on
-    ]
-    if len(earlier) == len(batches) and all(earlier):
-        yield Better("earlier", days=max(days for days in earlier if days))
-    units = sum(other.needed for other in plan.batches if other.id in {batch.id for batch in batches})
-    yield Better("in two batches", units=units)
-
-
-def _days_earlier(batch: LostBatch, on: date, plan: Plan) -> int | None:
-    """Days by which its line has to begin earlier; None where that would be before the plan's own day."""
-    assert batch.redo_by is not None
-    days = (on - batch.redo_by).days
-    begins = min(
-        day
-        for other in plan.batches
-        if other.line == batch.line
-        for day in (other.cook_on or other.inoculate_on,)
-        if day is not None
-    )
-    return days if begins - timedelta(days) >= plan.season.today else None
 
 
 def _replanted(before: Plan, after: Plan) -> Iterator[Replanted]:

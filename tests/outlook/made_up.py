@@ -5,13 +5,19 @@ from __future__ import annotations
 from dataclasses import replace
 from datetime import date
 from functools import cache
+from pathlib import Path
+from tempfile import TemporaryDirectory
 
 from scheduler.lines.spares import Odds
 from scheduler.outlook.course import NEVER, Again, Course, Grown, Openings, Planted, Run, Stage
-from scheduler.service import planning, seasons
-from scheduler.service.outlook import course_of
+from scheduler.service import planning, recording, replanning, seasons
+from scheduler.service import under_way as journal
+from scheduler.service.outlook import course_of, course_of_kept
+from tests import command
 from tests.command import EXAMPLES
 
+CLOCK = seasons.Clock(date(2026, 11, 25), "UTC")
+AT = "2026-11-28T09:00:00+00:00"
 HORIZON = 300
 SURE = Odds(1.0, 0.0, 0.0, 0.0)
 
@@ -81,8 +87,39 @@ def course(
 
 
 @cache
+def planned(name: str) -> dict[str, bytes]:
+    """The files of an example with its first plan kept."""
+    with TemporaryDirectory() as folder:
+        season = command.example(name, Path(folder))
+        planning.plan_and_keep(*seasons.read(season, CLOCK, None), kept_at=AT)
+        return command.listing(season)
+
+
+def gone_on(name: str, folder: Path, day: date, *said: list[str]) -> Path:
+    """An example of which all was done as planned by a day, and what else is said of it, replanned on that day."""
+    season = folder / name
+    season.mkdir(parents=True)
+    for file, data in planned(name).items():
+        (season / file).write_bytes(data)
+    for words in (["done", "all"], *said):
+        recording.record(season, words, clock=day, today=day, on=None, force=True, at=AT)
+    clock = seasons.Clock(day, "UTC")
+    replanning.replan(season, replanning.Asked(clock, day), kept_at=AT)
+    return season
+
+
+@cache
+def under_way(name: str, day: date) -> Course:
+    """The course of an example that was replanned on a day, when all had been done as planned."""
+    with TemporaryDirectory() as folder:
+        season = gone_on(name, Path(folder), day)
+        state = journal.under_way(season, day, day)
+        return course_of_kept(season, seasons.Clock(day, "UTC"), state.kept, state.recorded)
+
+
+@cache
 def example(name: str) -> Course:
     """The course of an example's plan."""
-    season, catalogue = seasons.read(EXAMPLES / name, seasons.Clock(date(2026, 11, 25), "UTC"), None)
+    season, catalogue = seasons.read(EXAMPLES / name, CLOCK, None)
     made = planning.make_season(season, catalogue)
     return course_of(season, catalogue, made.plan, made.basis)

@@ -264,9 +264,9 @@ class Season:
                 return
             start = _look_up(spec.openings.begin, max(start, parents.ready))
             jars = [unit // max(1, int(jar.feeds)) for unit in range(count)]
-        elif parent is not None and stage.by_jar:
+        elif parent is not None:
             alive = sum(unit.good for batch in self.made[parent.key] for unit in batch.units)
-            if alive < parent.need + 1:
+            if alive < 1 + (parent.need if stage.by_jar else 0):
                 return
         if start >= NEVER:
             return

@@ -1,10 +1,11 @@
-"""The simulation against the plain one, on five seasons: as they are, in a rough lab, and begun late."""
+"""The simulation against the plain one: seasons as they are, in a rough lab, begun late, and under way."""
 
 from __future__ import annotations
 
 import math
 from collections.abc import Callable
 from dataclasses import replace
+from datetime import date
 
 import pytest
 
@@ -13,11 +14,18 @@ from scheduler.outlook.changed import begun_from, starts
 from scheduler.outlook.course import NEVER, Course
 from scheduler.outlook.simulate import simulate
 from tests.command import PLANNED
-from tests.outlook.made_up import example
+from tests.outlook.made_up import bags, course, example, under_way
 from tests.outlook.reference import play
 
 PLAIN = 1200
 """Seasons of the plain simulation; the other plays ten times as many."""
+UNDER_WAY = [
+    ("backyard", "2027-02-08"),
+    ("backyard", "2027-02-15"),
+    ("maritime", "2027-02-25"),
+    ("market", "2027-03-10"),
+]
+"""Examples that went as planned, and the days on which they were replanned."""
 
 
 def as_planned(course: Course) -> Course:
@@ -51,8 +59,31 @@ def rough_and_late(course: Course) -> Course:
 )
 @pytest.mark.parametrize("name", PLANNED)
 def test_both_plant_as_often_and_on_the_same_days(name: str, change: Callable[[Course], Course]) -> None:
+    """Of every example from its beginning."""
+    assert_agreed(change(example(name)))
+
+
+@pytest.mark.parametrize("change", [as_planned, rough], ids=lambda change: change.__name__)
+@pytest.mark.parametrize(("name", "day"), UNDER_WAY)
+def test_both_play_what_has_begun_alike(name: str, day: str, change: Callable[[Course], Course]) -> None:
+    """Of seasons that were replanned: batches grow, grain has fed all its bags, and what is left may be redone."""
+    course = under_way(name, date.fromisoformat(day))
+    assert any(batch.begun for batch in course.batches)
+    assert_agreed(change(course))
+
+
+def test_what_is_not_ready_today_was_not_ready_before() -> None:
+    """Bags that should have been ready on day 20 and are not on day 60 keep from day 60 on, in both."""
+    late = bags(begun=True, planned=0, keeps=10, not_ready_before=60, starts=False)
+    for batch, made in ((late, True), (replace(late, not_ready_before=0), False)):
+        one = replace(course((batch,)), today=60)
+        assert simulate(one, 100, 1).all_made().all() == made
+        assert simulate(one, 100, 1).all_made().any() == made
+        assert (None not in play(one, 1, 1)[0].values()) == made
+
+
+def assert_agreed(course: Course) -> None:
     """The share of seasons in which each planting is made, and made on its planned day, within three errors."""
-    course = change(example(name))
     plain = play(course, PLAIN, 5)
     played = simulate(course, 10 * PLAIN, 9)
     found = {}

@@ -53,7 +53,7 @@ def test_what_is_in_the_way_is_said_where_the_wish_is_not_reached() -> None:
         "Not added: NAM, one more unit of sawdust spawn, Birch raft: the season does not fit with it." in text
     )
     assert text.endswith("The search ended with things left to try.")
-    assert page(ended=False).endswith("raises the chance by more than two standard errors.")
+    assert page(ended=False).endswith("no two or three at once of those that bring most.")
 
 
 def test_nothing_is_in_the_way_of_what_is_reached() -> None:
