@@ -78,12 +78,16 @@ def plan_and_keep(
     return kept.keep(season, make_season(season, catalogue, watch, certainty=certainty), kept_at)
 
 
-def plan_for_views(season: Season, catalogue: Catalogue, *, kept_at: str, watch: Watch | None = None) -> Plan:
-    """The kept plan if it was made from the season as it stands, else a new one that is kept.
+def plan_for_views(
+    season: Season, catalogue: Catalogue, *, kept_at: str, watch: Watch | None = None, keep: bool = True
+) -> Plan:
+    """The kept plan if it was made from the season as it stands, else a new one that is kept, if `keep`.
 
     Of a season under way it is always the kept one: only `replan` knows what has happened.
     """
     found = kept.kept(season, inputs_sha(season))
     if found is None and kept.entries(season):
         found = kept.newest(season)
+    if found is None and not keep:
+        return plan_season(season, catalogue, watch)
     return found or plan_and_keep(season, catalogue, kept_at=kept_at, watch=watch)
