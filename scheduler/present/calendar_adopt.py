@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Callable
 from contextlib import nullcontext, suppress
 from datetime import UTC, date, datetime
 from pathlib import Path
@@ -16,27 +16,29 @@ from scheduler.present.calendar_items import one_line
 from scheduler.present.calendar_lines import Component, components, plain, sha, unfolded
 from scheduler.workdays import ONE_DAY, YEARS
 
+NameOf = Callable[[str], str]
+
 _OURS = "a calendar file that budswell has written for this season"
 _KINDS: dict[str, Kind] = {"VEVENT": "VEVENT", "VTODO": "VTODO"}
 _GONE = ("CANCELLED", "COMPLETED")
 
 
-def read_back(path: Path, season_id: str, names: Mapping[str, str], whole: bool = True) -> list[Row]:
+def read_back(path: Path, season_id: str, name_of: NameOf, whole: bool = True) -> list[Row]:
     """The rows of the ledger as the file at `path` tells them.
 
-    `names` says, by UID, which task or order an entry is, as far as that is known. Raises UsageError where
-    the file cannot be read, is none of ours, or is of another season; where an entry cannot be read, too,
-    if it is to be taken up `whole`.
+    `name_of` says by its UID which task or order an entry is, and nothing where nobody knows it. Raises
+    UsageError where the file cannot be read, is none of ours, or is of another season; where an entry cannot
+    be read, too, if it is to be taken up `whole`.
     """
     calendar, entries = _parts(path)
     # Files of the first version bear no mark: they are known by their entries.
-    if not calendar.value(SEASON) and not any(entry.value("UID") in names for entry in entries):
+    if not calendar.value(SEASON) and not any(name_of(entry.value("UID")) for entry in entries):
         raise UsageError(_of_another_season(path, calendar))
     _require_mark(path, calendar, season_id)
     rows = []
     for entry in entries:
         with nullcontext() if whole else suppress(UsageError):
-            rows.append(_row(path, entry, names))
+            rows.append(_row(path, entry, name_of))
     return rows
 
 
@@ -45,7 +47,7 @@ def require_readable(path: Path, season_id: str) -> None:
     calendar, entries = _parts(path)
     _require_mark(path, calendar, season_id)
     for entry in entries:
-        _row(path, entry, {})
+        _row(path, entry, lambda uid: "")
 
 
 def _require_mark(path: Path, calendar: Component, season_id: str) -> None:
@@ -76,7 +78,7 @@ def _parts(path: Path) -> tuple[Component, list[Component]]:
     return found[0], [part for part in found[0].parts if part.name in _KINDS]
 
 
-def _row(path: Path, entry: Component, names: Mapping[str, str]) -> Row:
+def _row(path: Path, entry: Component, name_of: NameOf) -> Row:
     try:
         uid = str(UUID(entry.value("UID")))
         created, modified = (_moment(entry, name) for name in ("CREATED", "LAST-MODIFIED"))
@@ -87,7 +89,7 @@ def _row(path: Path, entry: Component, names: Mapping[str, str]) -> Row:
         shown = Shown(
             uid=uid,
             kind=_KINDS[entry.name],
-            name=names.get(uid, ""),
+            name=name_of(uid),
             sha=sha(entry),
             summary=_text(entry.value("SUMMARY")).removeprefix("Cancelled: " if gone else ""),
             category=one_line(plain(entry.value("CATEGORIES").partition(",")[0])),

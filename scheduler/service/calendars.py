@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
 from dataclasses import dataclass
+from functools import cache, partial
 from pathlib import Path
 
 from scheduler.book.store import Book, book_path
@@ -176,18 +177,24 @@ def _export(
 
 
 def _made_good(
-    book: Book, ledger: Ledger, plan: Plan, wishes: Wishes
+    book: Book, before: Ledger, plan: Plan, wishes: Wishes
 ) -> tuple[Ledger, tuple[tuple[Path, int], ...]]:
     """The ledger with what exported files say: those that are named, and those about to be overwritten.
 
     These are asked whatever the ledger knows: the book may have been lost, and told other calendars since.
     """
     there = [path for path in wishes.places() if path.is_file() and path not in wishes.adopt]
-    known = names(book, plan) if wishes.adopt or there else {}
+    known = cache(partial(names, book, plan))  # of every plan in the book, which takes its time
+
+    def name_of(uid: str) -> str:
+        row = before.get(uid)
+        return (row.shown.name if row else "") or known().get(uid, "")
+
     adopted = []
+    ledger = before
     for path in (*wishes.adopt, *there):
         try:
-            after = joined(ledger, read_back(path, plan.season.id, known, whole=path in wishes.adopt))
+            after = joined(ledger, read_back(path, plan.season.id, name_of, whole=path in wishes.adopt))
         except UsageError:
             if path in wishes.adopt:
                 raise
