@@ -14,6 +14,10 @@ from typing import Literal
 
 Kind = Literal["VEVENT", "VTODO"]
 
+HIGHEST = 2**31 - 1_000_000
+"""No higher number is taken over from elsewhere: an INTEGER ends at 2^31 - 1 (RFC 5545 section 3.3.8), and
+there has to be room to count on."""
+
 
 @dataclass(frozen=True)
 class Shown:
@@ -92,13 +96,31 @@ def changed(before: Ledger, after: Ledger) -> list[Row]:
 
 
 def joined(ledger: Ledger, found: Iterable[Row]) -> Ledger:
-    """The ledger with rows that were read from exported files: of one entry the higher number counts."""
+    """The ledger with rows that were read from exported files, so that no number and no moment ever falls.
+
+    Of one entry the higher number counts. Where the two show different things and neither is the later in
+    number and moment, programs may have either: the entry is then counted on from above both.
+    """
     rows = dict(ledger)
     for row in found:
         known = rows.get(row.shown.uid)
-        if known is None or known.sequence < row.sequence:
-            rows[row.shown.uid] = row
+        rows[row.shown.uid] = row if known is None else _of_both(known, row)
     return rows
+
+
+def _of_both(known: Row, row: Row) -> Row:
+    lower, higher = sorted((row, known), key=lambda one: one.sequence)
+    latest = max(row.modified, known.modified)
+    if _state(known) == _state(row):
+        return replace(higher, modified=latest)
+    if higher.sequence > lower.sequence and higher.modified > lower.modified:
+        return higher
+    return replace(known, sequence=higher.sequence + 1, modified=latest + timedelta(seconds=1))
+
+
+def _state(row: Row) -> str:
+    """What an entry shows; of one that is gone, that alone."""
+    return "" if row.removed_on else row.shown.sha
 
 
 def _next(row: Row, moment: datetime, at_least: int) -> Row:

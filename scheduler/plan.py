@@ -11,6 +11,7 @@ from __future__ import annotations
 from dataclasses import dataclass, field
 from datetime import date
 from typing import Any, Literal
+from uuid import NAMESPACE_URL, uuid5
 
 SCHEMA = "budswell.plan/1"
 
@@ -44,6 +45,11 @@ class DayStart:
     weekday: str
     at: str
     """Hours and minutes of the season's time zone: ``09:00``."""
+
+
+def id_of(name: str) -> str:
+    """The id of a season whose file states none."""
+    return str(uuid5(NAMESPACE_URL, name))
 
 
 @dataclass(frozen=True)

@@ -15,6 +15,8 @@ MONTHS = ("Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", 
 DAYS_A_MONTH = 30.4
 
 ONE_DAY = timedelta(days=1)
+YEARS = range(1950, 2201)
+"""No day of a season lies outside."""
 
 
 def weekday(day: date) -> str:

@@ -2,7 +2,12 @@
 
 from __future__ import annotations
 
+import json
+import os
 import re
+import stat
+import threading
+from collections import Counter
 from collections.abc import Callable
 from dataclasses import replace
 from datetime import UTC, date, datetime, timedelta
@@ -10,6 +15,7 @@ from pathlib import Path
 from tempfile import TemporaryDirectory
 
 import pytest
+import vobject
 from freezegun import freeze_time
 
 from scheduler.book.store import Book
@@ -20,9 +26,11 @@ from scheduler.present.files import Staging
 from scheduler.service import calendars
 from tests.command import Ended, example, inside, is_one_block, listing
 from tests.february import TODAY, begun, in_other_letters, newest, planned
+from tests.february import entries as recorded
 from tests.folders import locked_folder
 from tests.present.readers import READERS, TO_DO_READERS
 from tests.sample import sample_plan
+from tests.served import PATIENCE_S
 
 ENDED = ("--today", "2027-06-10")
 """A day by which everything is planted."""
@@ -139,6 +147,109 @@ def test_a_season_in_other_letters(tmp_path: Path) -> None:
     assert "X-WR-CALNAME:春の茸\\, 榾木\\; a\\\\New 🍄: to-dos\r\n".encode() in data
     assert calendar(*files, cwd=tmp_path).code == 0
     assert (tmp_path / "t.ics").read_bytes() == data
+
+
+LONGEST = 100
+"""Letters of the longest text that a season file takes."""
+
+
+def oddest(what: str) -> str:
+    """The longest and oddest name that a season file takes; what it names tells it from others."""
+    text = f'{what}: a, b; "c" \\n \\, C:\\North = ^n <b> 👩‍🌾🪵 مرحبا é ＢＥＧＩＮ:VEVENT '
+    return text + "茸" * (LONGEST - len(text))
+
+
+def written_oddly(folder: Path) -> Path:
+    """The season with such a text in each place that takes one."""
+    season = example("backyard", folder)
+    file = season / "season.toml"
+    text = file.read_text("utf-8")
+    for name in ("Fern Hollow, spring 2027", "Oak stack", "Currant bed"):
+        text = text.replace(f'"{name}"', json.dumps(oddest(name), ensure_ascii=False))
+    jar, strain = (json.dumps(oddest(what), ensure_ascii=False) for what in ("jar", "strain"))
+    text = text.replace('species = "shiitake"\n', f'species = "shiitake"\nstrain = {strain}\n', 1)
+    own = f'[lab.containers.{jar}]\nvolume = "1 L"\ngrain = "500 g"\n\n'
+    own += f'[[lab.cooker]]\nkind = "pressure cooker"\nholds = {{ {jar} = 7, "2.3 kg bag" = 3 }}\n\n'
+    text = text.replace("[lab]\n", f"[lab]\ngrain_in = {jar}\n").replace(
+        "# Two syringes", f"{own}# Two syringes"
+    )
+    file.write_text(text, "utf-8")
+    return season
+
+
+def test_the_longest_and_oddest_texts_of_a_season_arrive_whole(tmp_path: Path) -> None:
+    """Each name that a season file takes, in titles and texts, in every program and on the second export."""
+    season = written_oddly(tmp_path)
+    files = ("-o", "a.ics", "--todos", "t.ics", "--helpers", "h.ics", "--alarm", "morning")
+    assert calendar(*files, cwd=tmp_path).code == 0
+    tasks = newest(season).plan.tasks
+    for name, readers in (("a.ics", READERS), ("t.ics", TO_DO_READERS), ("h.ics", READERS)):
+        data = (tmp_path / name).read_bytes()
+        assert faults(data) == []
+        assert (
+            vobject.readOne(data.decode())
+            .contents["name"][0]
+            .value.startswith(oddest("Fern Hollow, spring 2027"))
+        )
+        for reader in readers.values():
+            read = reader(data).values()
+            titles, texts = {entry[2] for entry in read}, "\n".join(entry[3] for entry in read)
+            if name != "h.ics":
+                assert {task.title for task in tasks} <= titles
+            for what in ("Oak stack", "Currant bed", *(["jar", "strain"] if name != "h.ics" else [])):
+                assert oddest(what) in texts, what
+    before = listing(tmp_path)
+    assert calendar(*files, cwd=tmp_path).code == 0
+    assert listing(tmp_path) == before
+
+
+@pytest.mark.parametrize(
+    "text",
+    [
+        "x" * (LONGEST + 1),
+        "note " * 600,
+        "a\nb",
+        "a\x07b",
+        "a\x1b[31mb",
+        "a\x85b",
+        "a\u2028b",
+        "a\u202eb",
+        " ",
+    ],
+    ids=["longer", "3000", "line", "bell", "escape", "next line", "separator", "right to left", "nothing"],
+)
+@pytest.mark.parametrize("place", ["Fern Hollow, spring 2027", "Oak stack"])
+def test_a_text_that_no_season_takes_reaches_no_calendar(text: str, place: str, tmp_path: Path) -> None:
+    """One block says where it stands and what is allowed; the files stay as they were."""
+    season = planned(tmp_path)
+    files = ("-o", "a.ics", "--todos", "t.ics")
+    assert calendar(*files, cwd=tmp_path).code == 0
+    file = season / "season.toml"
+    file.write_text(file.read_text("utf-8").replace(f'"{place}"', json.dumps(text)), "utf-8")
+    before = listing(tmp_path)
+    ended = calendar(*files, "--alarm", "morning", cwd=tmp_path)
+    assert ended.code == 2
+    is_one_block(ended)
+    assert re.search(r"season\.toml:\d+ (season|planting\[0\])\.name", ended.err)
+    assert {"text in quotes", f"one line of at most {LONGEST} printable letters"} & {
+        line.partition("allowed")[2].strip() for line in ended.err.splitlines()
+    }
+    assert listing(tmp_path) == before
+
+
+def test_what_was_noted_in_the_book_is_told_to_no_calendar(tmp_path: Path) -> None:
+    """3,000 letters of any kind beside a loss: the plan changes, and no file says why."""
+    season = begun(tmp_path)
+    note = "mould\x07\x1b[31m, blue; 茸 👩‍🌾 BEGIN:VEVENT\r\n" * 80
+    assert len(note) > 3000
+    lose_and_replan(tmp_path, "WIN-G1a", note)
+    assert any("mould" in one.entry.seen and len(one.entry.seen) > 2000 for one in recorded(season))
+    assert calendar("-o", "a.ics", "--todos", "t.ics", "--once", *TODAY, cwd=tmp_path).code == 0
+    for name in ("a.ics", "t.ics"):
+        data = (tmp_path / name).read_bytes()
+        assert faults(data) == []
+        assert "mould, blue" not in data.decode().replace("\r\n ", "").replace("\\", "")
+        assert b"\x07" not in data
 
 
 # -- one-off files -------------------------------------------------------------------------------------------
@@ -321,6 +432,56 @@ def test_the_file_to_be_overwritten_is_taken_up_by_itself(tmp_path: Path) -> Non
     assert numbers(tmp_path / "x.ics") == {2}
 
 
+@pytest.mark.parametrize(
+    "first", [("-o", "new.ics"), ("-o", "new.ics", "--todos", "u.ics")], ids=["other kind", "same kind"]
+)
+def test_it_is_taken_up_whatever_the_new_book_has_told_already(
+    first: tuple[str, ...], tmp_path: Path
+) -> None:
+    """Other files, or a feed that was served meanwhile: the numbers of each file count on from its own."""
+    season = planned(tmp_path)
+    for words in ((), ("--alarm", "morning"), ("--alarm", "2 h before")):
+        assert calendar("--todos", "t.ics", *words, cwd=tmp_path).code == 0
+    before = entries(tmp_path / "t.ics")
+    assert numbers(tmp_path / "t.ics") == {2}
+    lost(season)
+    assert calendar(*first, cwd=tmp_path).code == 0
+    ended = calendar("--todos", "t.ics", "--alarm", "3 h before", cwd=tmp_path)
+    assert ended.out.splitlines()[0] == "t.ics: 113 entries taken up into the book."
+    assert numbers(tmp_path / "t.ics") == {3}
+    after = entries(tmp_path / "t.ics")
+    assert all(value(after[uid], "LAST-MODIFIED") > value(before[uid], "LAST-MODIFIED") for uid in after)
+
+
+def test_a_file_that_the_book_knows_tells_it_nothing(tmp_path: Path) -> None:
+    """Nor does an older one: nothing is said of taking up, and no number falls."""
+    season = planned(tmp_path)
+    assert calendar("-o", "x.ics", cwd=tmp_path).code == 0
+    old = (tmp_path / "x.ics").read_bytes()
+    for words in (("--alarm", "morning"), ("--alarm", "morning"), ()):
+        assert calendar("-o", "x.ics", *words, cwd=tmp_path).out.startswith("x.ics: 99 tasks")
+    told = ledger(season)
+    (tmp_path / "x.ics").write_bytes(old)
+    assert calendar("-o", "x.ics", cwd=tmp_path).out == "x.ics: 99 tasks and 14 orders of plan 1.\n"
+    assert ledger(season) == told
+    assert numbers(tmp_path / "x.ics") == {2}
+
+
+def test_a_file_that_shows_something_else_under_the_same_numbers_is_overruled(tmp_path: Path) -> None:
+    """Programs may have either: all is numbered above both."""
+    season = planned(tmp_path)
+    assert calendar("-o", "a.ics", "--alarm", "morning", cwd=tmp_path).code == 0
+    lost(season)
+    assert calendar("-o", "b.ics", cwd=tmp_path).code == 0
+    before, other = entries(tmp_path / "b.ics"), entries(tmp_path / "a.ics")
+    assert numbers(tmp_path / "a.ics") == numbers(tmp_path / "b.ics") == {0}
+    assert calendar("-o", "b.ics", "--adopt", "a.ics", cwd=tmp_path).code == 0
+    assert numbers(tmp_path / "b.ics") == {1}
+    for uid, one in entries(tmp_path / "b.ics").items():
+        for earlier in (before[uid], other[uid]):
+            assert value(one, "LAST-MODIFIED") > value(earlier, "LAST-MODIFIED")
+
+
 def test_several_files_are_taken_up_at_once(tmp_path: Path) -> None:
     """Those of a folder, and that of the to-dos; tombstones count as gone."""
     season = planned(tmp_path)
@@ -354,14 +515,15 @@ def test_tombstones_are_taken_up_as_gone(tmp_path: Path) -> None:
 
 
 def test_where_the_file_is_lost_too_everything_is_numbered_higher(tmp_path: Path) -> None:
-    """By the seconds of the clock, above whatever was written before; the next export counts on from there."""
+    """By the seconds of the machine's clock, also where a day before that is told; the next counts on from there."""
     season = planned(tmp_path)
     assert calendar("-o", "a.ics", cwd=tmp_path).code == 0
     lost(season)
-    assert calendar("-o", "x.ics", "--renumber", cwd=tmp_path).code == 0
-    assert numbers(tmp_path / "x.ics") == {1795824000}  # 28 November 2026, 00:00 UTC
+    with freeze_time("2027-03-01"):
+        assert calendar("-o", "x.ics", "--renumber", "--today", "2026-11-28", cwd=tmp_path).code == 0
+    assert numbers(tmp_path / "x.ics") == {1803859200}
     assert calendar("-o", "x.ics", "--alarm", "morning", cwd=tmp_path).code == 0
-    assert numbers(tmp_path / "x.ics") == {1795824001}
+    assert numbers(tmp_path / "x.ics") == {1803859201}
 
 
 def of_another_season(folder: Path) -> str:
@@ -384,10 +546,62 @@ def cut_off(folder: Path) -> str:
     return "half.ics"
 
 
-def without_a_number(folder: Path) -> str:
-    """A file of ours in which an entry has lost its SEQUENCE."""
-    (folder / "odd.ics").write_bytes((folder / "x.ics").read_bytes().replace(b"SEQUENCE:0\r\n", b"", 1))
-    return "odd.ics"
+def with_one(name: str, changed: str) -> Callable[[Path], str]:
+    """A file of ours with another line in the place of the first of a name."""
+
+    def made(folder: Path) -> str:
+        text = (folder / "x.ics").read_bytes().decode()
+        (folder / "odd.ics").write_bytes(
+            re.sub(rf"\r\n{name}.*\r\n", f"\r\n{changed}\r\n", text, count=1).encode()
+        )
+        return "odd.ics"
+
+    return made
+
+
+def under_another_name(folder: Path) -> str:
+    """A file that was written before the season had another name."""
+    file = folder / "backyard/season.toml"
+    file.write_text(file.read_text("utf-8").replace("Fern Hollow", "Oak Hollow"), "utf-8")
+    return "x.ics"
+
+
+ODD = {
+    "no number": ("SEQUENCE", "X-NONE:0", "invalid literal"),
+    "a negative number": ("SEQUENCE", "SEQUENCE:-1", "SEQUENCE:-1"),
+    "the last number": ("SEQUENCE", "SEQUENCE:2147483647", "SEQUENCE:2147483647"),
+    "an endless number": ("SEQUENCE", f"SEQUENCE:{9**25}", f"SEQUENCE:{9**25}"),
+    "created later": ("CREATED", "CREATED:20360101T000000Z", "LAST-MODIFIED is earlier than CREATED"),
+    "created in antiquity": ("CREATED", "CREATED:02010101T000000Z", "CREATED lies in the year 201"),
+    "created at first": ("CREATED", "CREATED:00010101T000000Z", "CREATED lies in the year 1"),
+    "changed at last": (
+        "LAST-MODIFIED",
+        "LAST-MODIFIED:99991231T235959Z",
+        "LAST-MODIFIED lies in the year 9999",
+    ),
+    "the first day": ("DTEND", "DTEND;VALUE=DATE:00010101", "DTEND lies in the year 1"),
+    "the last day": ("DTSTART", "DTSTART;VALUE=DATE:99991231", "DTSTART lies in the year 9999"),
+    "no title": ("SUMMARY", "SUMMARY:\x07", "SUMMARY is empty"),
+}
+"""Damage to one entry: the line, what stands there instead, what is said of it."""
+
+
+@pytest.mark.parametrize("name", ODD)
+def test_a_damaged_file_that_is_overwritten_is_taken_up_as_far_as_it_can_be_read(
+    name: str, tmp_path: Path
+) -> None:
+    """A sound one takes its place; every other entry counts on from its own number."""
+    season = planned(tmp_path)
+    line, changed, _ = ODD[name]
+    for words in ((), ("--alarm", "morning")):
+        assert calendar("-o", "x.ics", *words, cwd=tmp_path).code == 0
+    with_one(line, changed)(tmp_path)
+    lost(season)
+    ended = calendar("-o", "odd.ics", cwd=tmp_path)
+    assert ended.out.startswith("odd.ics: 112 entries taken up into the book.\n")
+    assert faults((tmp_path / "odd.ics").read_bytes()) == []
+    counted = Counter(int(value(one, "SEQUENCE")) for one in entries(tmp_path / "odd.ics").values())
+    assert counted == {2: 112, 0: 1}
 
 
 @pytest.mark.parametrize(
@@ -396,12 +610,13 @@ def without_a_number(folder: Path) -> str:
         (of_another_season, 'it is of another season: "'),
         (of_another_program, "this is no calendar that budswell has written"),
         (cut_off, "this is no calendar that budswell has written"),
-        (without_a_number, "this entry cannot be read: "),
+        (under_another_name, 'it is of another season: "Fern Hollow, spring 2027"'),
+        *((with_one(*odd[:2]), f"this entry cannot be read: {odd[2]}") for odd in ODD.values()),
         (lambda folder: "backyard/season.toml", "this is no calendar that budswell has written"),
         (lambda folder: "backyard", "it cannot be read: "),
         (lambda folder: "gone.ics", "it cannot be read: No such file"),
     ],
-    ids=["season", "program", "half", "number", "text", "folder", "missing"],
+    ids=["season", "program", "half", "renamed", *ODD, "text", "folder", "missing"],
 )
 def test_a_file_that_is_not_of_this_season_is_refused(
     make: Callable[[Path], str], words: str, tmp_path: Path
@@ -421,6 +636,49 @@ def test_a_file_that_is_not_of_this_season_is_refused(
         assert listing(tmp_path) == before
 
 
+def test_a_season_under_another_name_is_given_its_old_id(tmp_path: Path) -> None:
+    """What the block says leads back to the old numbers; a file of the to-dos says the same."""
+    season = planned(tmp_path)
+    assert calendar("-o", "x.ics", "--todos", "t.ics", "--alarm", "morning", cwd=tmp_path).code == 0
+    told = ledger(season)
+    under_another_name(tmp_path)
+    (season / "season.book").unlink()
+    hints = set()
+    for name in ("x.ics", "t.ics"):
+        ended = calendar("--adopt", name, cwd=tmp_path)
+        assert ended.code == 2
+        is_one_block(ended)
+        said = " ".join(ended.err.split())
+        hints |= set(re.findall(r'was renamed: (id = "[0-9a-f-]{36}") below \[season\]', said))
+    [hint] = hints
+    file = season / "season.toml"
+    file.write_text(file.read_text("utf-8").replace("[season]", f"[season]\n{hint}"), "utf-8")
+    assert calendar("--adopt", "x.ics", "--adopt", "t.ics", cwd=tmp_path).code == 0
+    assert ledger(season) == told
+
+
+@pytest.mark.parametrize("option", ["--output", "--todos", "--helpers", "--adopt"])
+def test_what_is_no_plain_file_stays_what_it_is(option: str, tmp_path: Path) -> None:
+    """A pipe, also where a link leads to it: nothing takes its place, and nobody waits for its other end."""
+    planned(tmp_path)
+    os.mkfifo(tmp_path / "pipe")
+    (tmp_path / "link").symlink_to("pipe")
+    other_end = os.open(tmp_path / "pipe", os.O_RDWR)
+    end = threading.Timer(PATIENCE_S, os.close, [other_end])  # for whoever waits for it after all
+    end.start()
+    before = sorted(path.name for path in tmp_path.rglob("*"))
+    for name in ("pipe", "link"):
+        ended = calendar(option, name, cwd=tmp_path)
+        assert ended.code == 2
+        is_one_block(ended)
+        assert "this is no plain file" in ended.err
+    if end.is_alive():
+        end.cancel()
+        os.close(other_end)
+    assert stat.S_ISFIFO((tmp_path / "pipe").stat().st_mode)
+    assert sorted(path.name for path in tmp_path.rglob("*")) == before
+
+
 # -- wrong calls, and what goes wrong on the way -------------------------------------------------------------
 
 
@@ -438,6 +696,11 @@ def test_a_file_that_is_not_of_this_season_is_refused(
         (["--split", "backyard/season.toml"], "the folder is not there"),
         (["--todos", "backyard/season.toml"], "this is the season itself"),
         (["--todos", "backyard/season.book"], "this is the season itself"),
+        (["-o", "backyard/season.feed"], "this is the season itself"),
+        (["--helpers", "backyard/figures.toml"], "this is the season itself"),
+        (["-o", "x.ics", "--dry-run"], "nothing is pushed or pulled"),
+        (["--adopt", "x.ics", "--renumber"], "no file is written"),
+        (["--adopt", "x.ics", "--once"], "no file is written"),
     ],
     ids=lambda value: " ".join(value) if isinstance(value, list) else "",
 )

@@ -42,6 +42,7 @@ WRONG = [
     (["--svg", "backyard"], ["backyard", "this is a folder"]),
     (["--svg", "backyard/season.toml"], ["the season itself", "season.svg"]),
     (["--png", "backyard/season.book"], ["the season itself", "season.png"]),
+    (["--svg", "backyard/season.feed"], ["the season itself", "season.svg"]),
     (["--svg"], ["--svg"]),
 ]
 

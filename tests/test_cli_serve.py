@@ -7,15 +7,19 @@ import socket
 import stat
 import struct
 from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
 from email.utils import parsedate_to_datetime
 from io import StringIO
 from pathlib import Path
+from urllib.parse import quote
 
 import pytest
 from rich.console import Console
+from starlette.requests import Request
 
 from scheduler.present.calendar_check import faults
 from scheduler.present.served import show_served
+from scheduler.web import feed as web_feed
 from tests.command import ROOT, example, inside, is_one_block, listing
 from tests.february import TODAY, begun, planned
 from tests.sample import sample_plan
@@ -104,6 +108,16 @@ def test_the_date_is_that_of_the_last_change(standing: Served) -> None:
     assert f"{told:%Y%m%dT%H%M%SZ}".encode() == newest
 
 
+@pytest.mark.parametrize(("days", "is_told"), [(-1, True), (1, False)])
+def test_a_date_that_lies_ahead_is_not_told(days: int, is_told: bool) -> None:
+    """RFC 9110 section 8.8.2.1; the tag is."""
+    request = Request({"type": "http", "headers": []})
+    file = web_feed.Served(b"x", datetime.now(UTC) + timedelta(days=days))
+    headers = web_feed.sent(request, file, web_feed.TYPE).headers
+    assert ("last-modified" in headers) == is_told
+    assert headers["etag"] == file.etag
+
+
 # -- secrets -------------------------------------------------------------------------------------------------
 
 
@@ -159,6 +173,20 @@ def test_a_new_secret_makes_old_addresses_void(tmp_path: Path) -> None:
             for server in (one, two):
                 assert server.ask(path=f"/feed/{old}/events.ics").code == 404
                 assert server.ask().code == 200
+
+
+@pytest.mark.parametrize("text", ["a", "", "short\n", "x" * 31, "é" * 43, "not a key " * 9])
+def test_what_is_no_secret_opens_nothing(text: str, tmp_path: Path) -> None:
+    """Put into its file while the server runs: the last one stays, and a whole one takes its place."""
+    with served(planned(tmp_path)) as one:
+        old, file = one.key, one.season / "season.feed"
+        file.write_text(text, "utf-8")
+        guess = quote(text.strip(), safe="")
+        assert one.ask(path=f"/feed/{guess}/events.ics").code == 404
+        assert one.ask(path=f"/feed/{old}/events.ics").code == 200
+        file.write_text("k" * 43, "utf-8")
+        assert one.ask(path=f"/feed/{old}/events.ics").code == 404
+        assert one.ask(path=f"/feed/{'k' * 43}/events.ics").code == 200
 
 
 @pytest.mark.parametrize(

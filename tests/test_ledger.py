@@ -84,6 +84,34 @@ def test_of_two_ledgers_the_higher_number_counts() -> None:
     assert joined({}, new.values()) == new
 
 
+def test_of_two_that_show_different_things_none_goes_back() -> None:
+    """Where neither is the later in number and moment, the entry is counted on from above both."""
+    first = revised({}, [shown("x")], "VEVENT", at(0))["x"]
+    for number, second in ((0, 0), (0, 60), (3, 0), (3, -60)):
+        moment = first.modified + timedelta(seconds=second)
+        found = Row(shown("x", "b"), number, first.created - timedelta(seconds=60), moment)
+        [after] = joined({"x": first}, [found]).values()
+        assert after.shown == first.shown
+        assert after.sequence == number + 1
+        assert after.modified == max(first.modified, moment) + timedelta(seconds=1)
+    later = replace(first, shown=shown("x", "b"), sequence=1, modified=first.modified + timedelta(seconds=1))
+    assert joined({"x": first}, [later]) == {"x": later}
+    assert joined({"x": later}, [first]) == {"x": later}
+
+
+def test_of_two_that_show_the_same_the_higher_number_and_the_later_moment_count() -> None:
+    """Nobody has to be told anything new."""
+    first = revised({}, [shown("x")], "VEVENT", at(0))["x"]
+    other = replace(
+        first,
+        sequence=2,
+        modified=first.modified + timedelta(seconds=-9),
+        created=first.created - timedelta(seconds=9),
+    )
+    [after] = joined({"x": first}, [other]).values()
+    assert (after.sequence, after.modified) == (2, first.modified)
+
+
 EXPORTS = st.lists(
     st.tuples(
         st.dictionaries(st.sampled_from("abc"), st.sampled_from("123"), max_size=3),

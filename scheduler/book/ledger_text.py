@@ -38,8 +38,8 @@ def to_data(row: Row) -> dict[str, object]:
         "category": shown.category,
         "first_day": shown.first.isoformat(),
         "last_day": shown.last.isoformat(),
-        "created": f"{row.created:%Y-%m-%dT%H:%M:%SZ}",
-        "modified": f"{row.modified:%Y-%m-%dT%H:%M:%SZ}",
+        "created": _text(row.created),
+        "modified": _text(row.modified),
         "removed_on": row.removed_on and row.removed_on.isoformat(),
     }
 
@@ -86,6 +86,11 @@ def _moment(data: Mapping[str, Any], key: str) -> datetime:
         found = datetime.fromisoformat(data[key])
     except ValueError as error:
         raise ValueError(f"{key}: {error}") from error
-    if f"{found:%Y-%m-%dT%H:%M:%SZ}" != data[key]:
+    if _text(found) != data[key]:
         raise ValueError(f"{key}: a moment as YYYY-MM-DDTHH:MM:SSZ, not {data[key]!a}")
     return found
+
+
+def _text(moment: datetime) -> str:
+    # %Y alone leaves out the zeros before a year on some machines.
+    return f"{moment.year:04}-{moment:%m-%dT%H:%M:%SZ}"

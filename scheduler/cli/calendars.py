@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import sys
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import TYPE_CHECKING, Annotated
 
@@ -15,7 +16,6 @@ from scheduler.errors import Fault, UsageError
 
 if TYPE_CHECKING:
     from scheduler.plan import Plan
-    from scheduler.season.season import Season
     from scheduler.service.calendars import Written
 
 
@@ -69,9 +69,12 @@ def calendar(
     from scheduler.present.alarms import alarm as read_alarm
     from scheduler.present.progress import progress
     from scheduler.service import calendars
+    from scheduler.service.own_files import own_files
 
     rings = read_alarm(alarm) if alarm is not None else None
-    wishes = calendars.Wishes(output, todos, split, helpers, tuple(adopt or ()), rings, once, renumber)
+    # Also where a day is told: it may lie before what was written last.
+    at_least = int(datetime.now(UTC).timestamp()) if renumber else 0
+    wishes = calendars.Wishes(output, todos, split, helpers, tuple(adopt or ()), rings, once, at_least)
     server = pushing.Server(push, push_todos, pull, user, dry_run, plain_http)
     server.require_usable()
     if server.is_meant() and (
@@ -79,6 +82,13 @@ def calendar(
     ):
         allowed = "files, or --push and --push-todos, or --pull: one of the three"
         raise UsageError(Fault("budswell calendar", "too much at once", allowed, "call it twice"))
+    if dry_run and not server.is_meant():
+        raise UsageError(
+            Fault("--dry-run", "nothing is pushed or pulled", "--push, --push-todos or --pull with it")
+        )
+    if wishes.adopt and not wishes.places() and (once or renumber):
+        option = "--once" if once else "--renumber"
+        raise UsageError(Fault(option, "no file is written", "a file to write", "-o FILE with it"))
     if pull:
         pushing.pull(server, season, day(today))
         return
@@ -88,12 +98,12 @@ def calendar(
         raise UsageError(Fault("budswell calendar", missing, "at least one file", hint))
     read, catalogue = season_to_plan(season, today)
     # Before a plan that may take its time.
-    wishes.require_places(_own_files(read))
+    wishes.require_places(own_files(season))
     calendars.require_ours(read, wishes.adopt)
     from scheduler.service import planning
 
     with progress(console(sys.stderr)) as watch:
-        made = planning.plan_for_views(read, catalogue, kept_at=now(), watch=watch)
+        made = planning.plan_for_views(read, catalogue, kept_at=now(), watch=watch, keep=not dry_run)
     if server.is_meant():
         pushing.push(server, read, made, rings, day(today))
         return
@@ -121,10 +131,3 @@ def _told(one: Written, plan: Plan) -> str:
     parts = ((one.new, "new"), (one.changed, "changed"), (one.gone, "gone"))
     news = ", ".join(f"{count} {word}" for count, word in parts if count)
     return f"{one.path}: {held or 'nothing'}{f' ({news})' if news else ''} of plan {plan.plan_no}."
-
-
-def _own_files(season: Season) -> tuple[Path, Path]:
-    """What a season cannot do without."""
-    from scheduler.book.store import book_path
-
-    return season.path, book_path(season.path)

@@ -31,13 +31,12 @@ def places(season: Path, svg: Path | None, png: Path | None) -> Places:
 
 def require_places(season: Path, wanted: Places) -> None:
     """Raises UsageError where a file cannot be written, or is one that the season cannot do without."""
-    from scheduler.book.store import book_path
     from scheduler.present.files import require_place
-    from scheduler.season.place import season_file
+    from scheduler.service.own_files import own_files
 
-    own = season_file(season)
+    own = own_files(season)
     for path, kind in wanted:
-        require_place(path, keep=(own, book_path(own)), suffix=f".{kind}")
+        require_place(path, keep=own, suffix=f".{kind}")
 
 
 def timeline(state: UnderWay, wanted: Places) -> None:

@@ -36,6 +36,7 @@ _DOES = {
     "ticked": "ticked off",
     "gone": "taken away",
     "left": "left as it is",
+    "refused": "refused by the server",
 }
 
 
@@ -67,29 +68,40 @@ class Server:
         """One calendar, for a while."""
         from scheduler.web.dav import Collection
 
+        _require_text("--user", self.user)
         password = _password(self.user) if self.user else ""
+        _require_text(PASSWORD, password)
         with broken_pipe_is_an_error(), Collection.open(url, self.user, password) as found:
             yield found
 
 
 def push(server: Server, season: Season, plan: Plan, alarm: Alarm | None, today: date | None) -> None:
-    """Puts events and to-dos where they are wished, and prints each step of a dry run, else their number."""
+    """Puts events and to-dos where they are wished, and prints each step of a dry run, else their number.
+
+    Exit code 2 where the server has refused an entry.
+    """
     from scheduler.service import dav
     from scheduler.workdays import full
 
     wished: tuple[tuple[str | None, Kind], ...] = ((server.events, "VEVENT"), (server.todos, "VTODO"))
+    is_refused = False
     for url, kind in wished:
         if not url:
             continue
         with server.calendar(url) as to:
             steps = dav.push(season, plan, kind, to, alarm, when(season.path, today, plan), server.dry)
-        shown = steps if server.dry else [step for step in steps if step.does == "left"]
+        shown = steps if server.dry else [step for step in steps if step.does in ("left", "refused")]
         for step in shown:
-            typer.echo(f"  {_DOES[step.does]}: {step.summary} ({full(step.on)})")
+            why = f": {step.why}" if step.why else ""
+            typer.echo(f"  {_DOES[step.does]}: {step.summary} ({full(step.on)}){why}")
+        is_refused |= any(step.does == "refused" for step in steps)
         counts = Counter(step.does for step in steps)
         news = ", ".join(f"{counts[does]} {words}" for does, words in _DOES.items() if counts[does])
         would = "would be " if server.dry and news else ""
-        typer.echo(f"{url}: {would}{news or 'nothing new'}, of plan {plan.plan_no}.")
+        made = f"plan {plan.plan_no}" if plan.plan_no else "a plan that would be kept first"
+        typer.echo(f"{url}: {would}{news or 'nothing new'}, of {made}.")
+    if is_refused:
+        raise typer.Exit(2)
 
 
 def pull(server: Server, season: Path, today: date | None) -> None:
@@ -111,6 +123,14 @@ def pull(server: Server, season: Path, today: date | None) -> None:
     typer.echo(f"{server.pull}: {count} {would}recorded, {len(found) - count} not.{then}")
     if count < len(found):
         raise typer.Exit(2)
+
+
+def _require_text(where: str, text: str) -> None:
+    """UsageError, which does not repeat it, for what cannot be sent."""
+    try:
+        text.encode()
+    except UnicodeError as error:
+        raise UsageError(Fault(where, "it is no text in UTF-8", "letters, digits and signs")) from error
 
 
 def _password(user: str) -> str:

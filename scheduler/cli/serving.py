@@ -75,10 +75,10 @@ def serve(
     rings = read_alarm(alarm) if alarm is not None else None
     told = day(today)
     require_library("budswell serve", is_feed=feed)
-    from scheduler.season.place import season_file
+    from scheduler.season.place import key_file, season_file
     from scheduler.season.season import Season
     from scheduler.service import seasons
-    from scheduler.service.feed import Feed, kept_plan, key, key_path
+    from scheduler.service.feed import Feed, kept_plan, key
 
     def read() -> Season:
         return seasons.with_kept_id(seasons.read(season, clock(season), told)[0])
@@ -86,7 +86,7 @@ def serve(
     kept_plan(read())
     door = None if feed else _door(asks=lan)
     with listening(where, port) as listener, ExitStack() as at_the_end:
-        secret = key(key_path(season_file(season)), new_token)
+        secret = key(key_file(season), new_token)
         found = Feed(
             season_file(season),
             read,
@@ -105,7 +105,7 @@ def serve(
                 base,
                 # What is no terminal is kept, perhaps, and an address is a secret.
                 secret if sys.stdout.isatty() else None,
-                key_path(season_file(season)),
+                key_file(season),
                 is_open,
                 call,
                 console(sys.stdout),

@@ -215,7 +215,8 @@ def _numbered(piece: Piece, row: Row) -> bytes:
     Without METHOD, DTSTAMP is when the data was last revised (section 3.8.7.2), not when it was written.
     """
     own = f"\r\nUID:{piece.shown.uid}\r\n".encode()
-    modified, created = (f"{moment:%Y%m%dT%H%M%SZ}" for moment in (row.modified, row.created))
+    # %Y alone leaves out the zeros before a year on some machines.
+    modified, created = (f"{one.year:04}{one:%m%dT%H%M%SZ}" for one in (row.modified, row.created))
     stamps = (
         f"DTSTAMP:{modified}\r\nSEQUENCE:{row.sequence}\r\nCREATED:{created}\r\nLAST-MODIFIED:{modified}\r\n"
     )

@@ -6,6 +6,7 @@ What the export writes is ours; everything else in an entry stays as it is, and 
 from __future__ import annotations
 
 from collections.abc import Iterator
+from contextlib import suppress
 from dataclasses import replace
 from datetime import date, datetime, timedelta
 from typing import Any
@@ -13,7 +14,7 @@ from zoneinfo import ZoneInfo
 
 from icalendar import Calendar, Component
 
-from scheduler.ledger import Row, When
+from scheduler.ledger import HIGHEST, Row, When
 from scheduler.plan import Plan
 from scheduler.present.calendar import Piece, calendar, content_lines, uid
 from scheduler.present.calendar_check import RULES
@@ -28,7 +29,7 @@ def entry(data: bytes) -> Component | None:
     """The event or to-do of a resource; None where it is more than one, or cannot be read."""
     try:
         found = Calendar.from_ical(data.decode())
-    except (ValueError, UnicodeError):
+    except (ValueError, TypeError):  # as the library takes what does not go together
         return None
     parts = [part for part in found.subcomponents if part.name in ("VEVENT", "VTODO")]
     return parts[0] if len(parts) == 1 and not parts[0].errors else None
@@ -45,13 +46,20 @@ def ticked_on(theirs: Component, timezone: str, otherwise: date) -> date | None:
         return None
     found = getattr(theirs.get("COMPLETED"), "dt", None)
     if isinstance(found, datetime):
-        return found.astimezone(ZoneInfo(timezone)).date() if found.tzinfo else found.date()
+        with suppress(OverflowError):  # the first and the last day of all times are no day of a season
+            found = found.astimezone(ZoneInfo(timezone)) if found.tzinfo else found
+        return found.date()
     return found if isinstance(found, date) else otherwise
 
 
-def above(row: Row, theirs: Component, when: When) -> Row:
-    """The row with a number above that on the server, which other programs have raised, perhaps."""
-    known = int(theirs.get("SEQUENCE", 0))
+def above(row: Row, theirs: Component, when: When) -> Row | None:
+    """The row with a number above that on the server, which other programs have raised, perhaps.
+
+    None where it has several, or one from which nobody can count on.
+    """
+    known = theirs.get("SEQUENCE", 0)
+    if not isinstance(known, int) or known > HIGHEST:
+        return None
     if row.sequence > known:
         return row
     later = max(when.moment.replace(microsecond=0), row.modified + timedelta(seconds=1))
@@ -112,7 +120,8 @@ def _parsed(plan: Plan, piece: Piece, row: Row) -> tuple[Calendar, Component]:
 
 
 def _ours(kind: str) -> list[str]:
-    return [name for name in RULES[kind] if name not in STAMPS and name not in _TICK]
+    # DURATION is another way to say when an entry ends, and never stands beside ours (section 3.6.1).
+    return [name for name in RULES[kind] if name not in STAMPS and name not in _TICK] + ["DURATION"]
 
 
 def _alarm(plan: Plan, piece: Piece) -> str:

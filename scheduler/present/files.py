@@ -73,8 +73,8 @@ class Staging:
 def write_atomically(path: Path, data: bytes) -> None:
     """Puts `data` into the file at `path`, also through a power cut; a file that was there keeps its rights.
 
-    Raises UsageError where the folder is missing, a folder has that name, or nothing may be written; the
-    old file is then untouched and nothing is left beside it.
+    Raises UsageError where the folder is missing, a folder, a device or a pipe has that name, or nothing may
+    be written; the old file is then untouched and nothing is left beside it.
     """
     with Staging() as staging:
         staging.add(path, data)
@@ -142,6 +142,8 @@ def _places(path: Path) -> tuple[Path, Path]:
     target = Path(os.path.realpath(path))
     if target.is_dir():
         raise UsageError(Fault(str(path), "this is a folder", "the name of a file", "add a file name to it"))
+    if path.exists() and not path.is_file():  # a device or a pipe, which a file would take the place of
+        raise UsageError(Fault(str(path), "this is no plain file", "the name of a file"))
     return target, target.parent / f".{secrets.token_hex(6)}.part"
 
 

@@ -7,8 +7,8 @@ from datetime import date, datetime, time
 
 from scheduler.plan import Period
 from scheduler.season.wrong import Wrong, shown
+from scheduler.workdays import YEARS
 
-_YEARS = (1950, 2200)
 _DAY = re.compile(r"\d{4}-\d{2}-\d{2}")
 _LOOSE_DAY = re.compile(r"(?<!\d)(\d{4})([-./])(\d{1,2})\2(\d{1,2})(?!\d)")
 _PERIOD = re.compile(rf"{_DAY.pattern}(\s*/\s*{_DAY.pattern})?")
@@ -28,8 +28,8 @@ def day(value: object) -> date:
             raise Wrong(f"{shown(value)}: there is no such day", "a day of the calendar") from None
     if not isinstance(found, date) or isinstance(found, datetime):
         raise Wrong(shown(value), "a day such as 2027-04-24", _meant_days(value, 1))
-    if not _YEARS[0] <= found.year <= _YEARS[1]:
-        raise Wrong(shown(value), f"a day of the years {_YEARS[0]} to {_YEARS[1]}")
+    if found.year not in YEARS:
+        raise Wrong(shown(value), f"a day of the years {YEARS[0]} to {YEARS[-1]}")
     return found
 
 

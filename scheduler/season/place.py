@@ -25,6 +25,11 @@ def figures_file(path: Path) -> Path:
     return season_file(path).with_name(FIGURES)
 
 
+def key_file(path: Path) -> Path:
+    """Where the secret of the addresses of a season's calendars lies, whether or not there is one yet."""
+    return season_file(path).with_suffix(".feed")
+
+
 def continued(path: Path) -> Path | None:
     """The season that a season file continues, by what the file says; None where it continues none."""
     found = _told(path, "continues")

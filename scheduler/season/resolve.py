@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 import re
-import uuid
 from dataclasses import dataclass
 from datetime import date
 from pathlib import Path
 from zoneinfo import ZoneInfo, available_timezones
 
+from scheduler.plan import id_of
 from scheduler.season import cooking, lab, people, planting_checks, standing, stock, strains
 from scheduler.season.climate import Climate
 from scheduler.season.findings import Findings
@@ -96,7 +96,7 @@ def resolve(
         path=file,
         text=text,
         name=name,
-        id=head.id or str(uuid.uuid5(uuid.NAMESPACE_URL, name)),
+        id=head.id or id_of(name),
         timezone=timezone,
         units=units,
         certainty=certainty,

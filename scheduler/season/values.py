@@ -32,13 +32,17 @@ _JOINERS = str.maketrans("", "", "\u200c\u200d")
 """They join and part letters, in Persian and in emoji; Python counts them among what cannot be printed."""
 
 
+def _is_printable(text: str) -> bool:
+    return text.translate(_JOINERS).isprintable()
+
+
 def text(longest: int = 100) -> PlainValidator:
     """Words on one line, neither empty nor longer than `longest` letters."""
 
     def read(value: object) -> str:
         if not isinstance(value, str) or not value.strip():
             raise Wrong(shown(value), "text in quotes")
-        if len(value) > longest or not value.translate(_JOINERS).isprintable():
+        if len(value) > longest or not _is_printable(value):
             raise Wrong(shown(value), f"one line of at most {longest} printable letters")
         return value.strip()
 
@@ -242,7 +246,7 @@ def container() -> PlainValidator:
 def _named(find: Callable[[Names, str], str], kind: str) -> PlainValidator:
     # The catalogue comes in as the context of the validation.
     def read(value: object, info: ValidationInfo) -> str:
-        if not isinstance(value, str) or not value.strip() or not value.isprintable():
+        if not isinstance(value, str) or not value.strip() or not _is_printable(value):
             raise Wrong(shown(value), f"the name of {kind}, in quotes")
         return find(cast(Names, info.context), value.strip())
 

@@ -9,6 +9,7 @@ knows them by the fingerprint of their `inputs`; `views` gives plain rows for li
 Of a season under way, `under_way` says where it stands, `recording` takes down what happened, `onwards`
 plans on from there, `replanning` is the use case of that with its `differences`, and `reports` gathers what
 is shown. `learning` asks the books of several seasons what they teach, and `own_figures` keeps it.
-`basis_text` is what a kept plan was written from as text, `bookkeeping` copies a book out and in.
+`basis_text` is what a kept plan was written from as text, `bookkeeping` copies a book out and in, and
+`own_files` are those of a season that nothing else is written over.
 Heavy rooms are imported where they are used, so that light commands stay light.
 """

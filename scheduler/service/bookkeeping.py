@@ -14,6 +14,7 @@ from scheduler.errors import Fault, UsageError
 from scheduler.present.files import require_place, write_atomically
 from scheduler.progress import Recorded
 from scheduler.season.place import season_file
+from scheduler.service.own_files import own_files
 
 
 def show(season_path: Path) -> tuple[Recorded, ...]:
@@ -36,7 +37,7 @@ def export(season_path: Path, file: Path | None) -> str:
         allowed = "a season whose plans or entries were kept"
         raise UsageError(Fault(str(book), "there is no book yet", allowed, f"budswell plan {season_path}"))
     if file is not None:
-        require_place(file, keep=(season_file(season_path), book))
+        require_place(file, keep=own_files(season_path))
     text = "".join(transfer.export(book))
     if file is not None:
         write_atomically(file, text.encode())

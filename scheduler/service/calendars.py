@@ -8,8 +8,8 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterable, Iterator, Mapping
-from contextlib import suppress
 from dataclasses import dataclass
+from functools import cache, partial
 from pathlib import Path
 
 from scheduler.book.store import Book, book_path
@@ -54,8 +54,8 @@ class Wishes:
     alarm: Alarm | None = None
     once: bool = False
     """For importing once: what is gone from the plan is cancelled, not left out."""
-    renumber: bool = False
-    """Number everything above whatever was written before, by the seconds of the clock."""
+    at_least: int = 0
+    """The lowest number that an entry may have; above whatever was written before, where nobody knows it."""
 
     def places(self) -> list[Path]:
         """The files that may be written."""
@@ -90,7 +90,7 @@ class Outcome:
     """What a call has done: files from which the ledger was made good, and files that were written."""
 
     adopted: tuple[tuple[Path, int], ...]
-    """With the number of their entries."""
+    """With the number of their entries that were news to the ledger."""
     written: tuple[Written, ...]
 
 
@@ -162,12 +162,11 @@ def _export(
 ) -> _Export:
     known = book.ledger()
     before, adopted = _made_good(book, known, plan, wishes)
-    at_least = int(when.moment.timestamp()) if wishes.renumber else 0
-    told = numbered(book, plan, entries, before, when, at_least)
+    told = numbered(book, plan, entries, before, when, wishes.at_least)
     after = told.ledger if wishes.places() else before
     files: dict[Path, bytes] = {}
     written = []
-    finished = done(book, plans(book, plan)) if wishes.once else set[str]()
+    finished = done(book.entries(), plans(book, plan)) if wishes.once else set[str]()
     for path, sheet, title, found in _files(wishes, told.shown):
         gone = [*_gone(after, plan, sheet, finished, when, title)] if wishes.once else []
         if not found and not gone and title in SPLIT.values() and not path.exists():
@@ -178,20 +177,33 @@ def _export(
 
 
 def _made_good(
-    book: Book, ledger: Ledger, plan: Plan, wishes: Wishes
+    book: Book, before: Ledger, plan: Plan, wishes: Wishes
 ) -> tuple[Ledger, tuple[tuple[Path, int], ...]]:
-    """The ledger with what exported files say; those to be overwritten are asked where it is empty."""
-    found: dict[Path, list[Row]] = {}
-    there = [path for path in wishes.places() if not ledger and path.is_file() and path not in wishes.adopt]
-    known = names(book, plan) if wishes.adopt or there else {}
-    for path in wishes.adopt:
-        found[path] = read_back(path, plan.season.id, known)
-    for path in there:
-        with suppress(UsageError):  # not ours: it is overwritten as any file of that name
-            found[path] = read_back(path, plan.season.id, known)
-    for rows in found.values():
-        ledger = joined(ledger, rows)
-    return ledger, tuple((path, len(rows)) for path, rows in found.items())
+    """The ledger with what exported files say: those that are named, and those about to be overwritten.
+
+    These are asked whatever the ledger knows: the book may have been lost, and told other calendars since.
+    """
+    there = [path for path in wishes.places() if path.is_file() and path not in wishes.adopt]
+    known = cache(partial(names, book, plan))  # of every plan in the book, which takes its time
+
+    def name_of(uid: str) -> str:
+        row = before.get(uid)
+        return (row.shown.name if row else "") or known().get(uid, "")
+
+    adopted = []
+    ledger = before
+    for path in (*wishes.adopt, *there):
+        try:
+            after = joined(ledger, read_back(path, plan.season.id, name_of, whole=path in wishes.adopt))
+        except UsageError:
+            if path in wishes.adopt:
+                raise
+            continue  # not ours: it is overwritten as any file of that name
+        news = len(changed(ledger, after))
+        if news or path in wishes.adopt:
+            adopted.append((path, news))
+        ledger = after
+    return ledger, tuple(adopted)
 
 
 def _gone(

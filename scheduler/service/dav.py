@@ -5,9 +5,11 @@ As with files, the numbers are in the book before a server is told.
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterator, Sequence
+from dataclasses import dataclass, replace
 from datetime import date
+from functools import partial
+from itertools import count
 from pathlib import Path
 
 from icalendar import Component
@@ -20,12 +22,13 @@ from scheduler.present.alarms import Alarm
 from scheduler.present.calendar import Piece
 from scheduler.present.calendar_items import ordered
 from scheduler.present.calendar_merge import above, entry, is_same, resource, status, ticked, ticked_on
-from scheduler.progress import taken_back
+from scheduler.progress import Recorded, taken_back
 from scheduler.season.season import Season
 from scheduler.service import recording
+from scheduler.service.recording import Noted
 from scheduler.service.told import Sheet, done, is_done, is_told, names, plans, tell, with_hours
-from scheduler.service.under_way import under_way
-from scheduler.web.dav import Collection, Resource
+from scheduler.service.under_way import UnderWay, under_way
+from scheduler.web.dav import Collection, Refused, Resource
 
 
 @dataclass(frozen=True)
@@ -33,9 +36,12 @@ class Step:
     """One entry with which something is done on a server."""
 
     does: str
-    """``new``, ``changed``, ``ticked`` or ``gone``; ``left`` where somebody else changed it meanwhile."""
+    """``new``, ``changed``, ``ticked`` or ``gone``; ``left`` as another program has made it; ``refused`` by
+    the server."""
     summary: str
     on: date
+    why: str = ""
+    """What the server says of one that it refuses."""
 
 
 @dataclass(frozen=True)
@@ -64,33 +70,37 @@ class _Push:
         sheet: Sheet = "to-dos" if kind == "VTODO" else "events"
         told = tell(self._book_at, self._plan, [sheet], alarm, self._when, dry=self._dry)
         with Book.open(self._book_at, create=False) as book:
-            finished = done(book, plans(book, self._plan))
+            finished = done(book.entries(), plans(book, self._plan))
         for piece in told.shown[sheet]:
             row = told.ledger[piece.shown.uid]
             if piece.shown.uid not in there:
-                yield self._step("new", row, self._new(piece, row))
+                yield self._step("new", row, partial(self._new, piece, row))
                 continue
             held = there[piece.shown.uid]
             theirs = entry(held.data)
             if theirs is None:  # somebody made more of it than one entry
-                yield self._step("left", row, True)
+                yield self._step("left", row, lambda: True)
             elif not is_same(self._plan, piece, row, theirs):
-                yield self._step("changed", row, self._put(held, row, self._merged(piece)))
+                yield self._step("changed", row, partial(self._put, held, row, self._merged(piece)))
         for row in told.ledger.values():
-            gone = there.get(row.shown.uid) if is_told(row, sheet, "") and row.removed_on else None
-            theirs = entry(gone.data) if gone else None
-            if gone is None or theirs is None or status(theirs) in ("COMPLETED", "CANCELLED"):
+            gone = there.get(row.shown.uid)
+            if gone is None or row.removed_on is None or not is_told(row, sheet, ""):
+                continue
+            theirs = entry(gone.data)
+            if theirs is None or status(theirs) in ("COMPLETED", "CANCELLED"):
                 continue
             is_over = is_done(row.shown.name, finished)
             if is_over and kind == "VTODO":
-                yield self._step("ticked", row, self._put(gone, row, _tick))
-            elif not is_over and (
-                kind == "VTODO" or row.removed_on is None or row.shown.last >= row.removed_on
-            ):
-                yield self._step("gone", row, self._delete(gone))
+                yield self._step("ticked", row, partial(self._put, gone, row, _tick))
+            elif not is_over and (kind == "VTODO" or row.shown.last >= row.removed_on):
+                yield self._step("gone", row, partial(self._delete, gone))
 
-    def _step(self, does: str, row: Row, is_so: bool) -> Step:
-        return Step(does if is_so else "left", row.shown.summary, row.shown.first)
+    def _step(self, does: str, row: Row, act: Callable[[], bool]) -> Step:
+        """What has become of an entry: one that the server does not take keeps nobody from the others."""
+        try:
+            return Step(does if act() else "left", row.shown.summary, row.shown.first)
+        except Refused as error:
+            return Step("refused", row.shown.summary, row.shown.first, error.fault.found)
 
     def _new(self, piece: Piece, row: Row) -> bool:
         if self._dry:
@@ -102,14 +112,16 @@ class _Push:
 
     def _put(self, held: Resource, row: Row, make: _Make) -> bool:
         """Writes over what is there; once more over what another has written meanwhile."""
-        if self._dry:
-            return True
         now: Resource | None = held
         for _ in range(2):
             theirs = entry(now.data) if now else None
             if now is None or theirs is None:
                 return False
             higher = above(row, theirs, self._when)
+            if higher is None:
+                return False
+            if self._dry:
+                return True
             if higher != row:
                 with Book.open(self._book_at, create=True) as book:
                     book.tell([higher])
@@ -151,10 +163,9 @@ def pull(
     refused and told. Raises UsageError and BookError as `record` and the server do.
     """
     state = under_way(path, clock, today)
-    book_at = book_path(state.file)
-    with Book.open(book_at, create=False) as book:
+    with Book.open(book_path(state.file), create=False) as book:
         known, past = names(book, state.plan), plans(book, state.plan)
-        order = {task.id: place for place, task in enumerate(state.plan.tasks)}
+    order = {task.id: place for place, task in enumerate(state.plan.tasks)}
     ticks = []
     for uid, held in _there(source, "VTODO").items():
         theirs = entry(held.data)
@@ -163,29 +174,38 @@ def pull(
             ticks.append((on, order.get(known[uid], -1), known[uid], str(theirs.get("SUMMARY", ""))))
     found = []
     for on, _, name, summary in sorted(ticks):
-        with Book.open(book_at, create=False) as book:
-            if is_done(name, done(book, past)):
-                continue  # by one before it, perhaps
-        state = under_way(path, clock, today)
+        if is_done(name, done(state.recorded, past)):
+            continue  # by one before it, perhaps
         item = ordered(name)
         words = ["bought", item] if item else ["done", name]
         try:
             noted = recording.read(state, words, on=on, force=False)
-            gone = taken_back(state.recorded)
-            void = {
-                (one.entry.kind, one.entry.on, one.entry.subject)
-                for one in state.recorded
-                if one.entry_no in gone
-            }
-            if any((one.kind, one.on, one.subject) in void for one in noted.entries):
+            if _is_taken_back(noted, state.recorded):
                 found.append(Pulled(summary, on, "it was recorded, and taken back"))
                 continue
-            if not dry:
+            if dry:
+                state = _after(state, noted, at)
+            else:
                 recording.record(path, words, clock=clock, today=today, on=on, force=False, at=at)
+                state = under_way(path, clock, today)
             found.append(Pulled(summary, on))
         except UsageError as error:
             found.append(Pulled(summary, on, error.fault.found))
     return found
+
+
+def _is_taken_back(noted: Noted, recorded: Sequence[Recorded]) -> bool:
+    """Whether one of these entries is there already, and no longer stands."""
+    gone = taken_back(recorded)
+    void = {(one.entry.kind, one.entry.on, one.entry.subject) for one in recorded if one.entry_no in gone}
+    return any((one.kind, one.on, one.subject) in void for one in noted.entries)
+
+
+def _after(state: UnderWay, noted: Noted, at: str) -> UnderWay:
+    """Where the season would stand with more entries, which the book does not have."""
+    numbers = count(state.recorded[-1].entry_no + 1 if state.recorded else 1)
+    more = (Recorded(number, at, one) for number, one in zip(numbers, noted.entries, strict=False))
+    return replace(state, recorded=(*state.recorded, *more))
 
 
 def _tick(held: Resource, theirs: Component, row: Row) -> bytes:

@@ -18,6 +18,7 @@ from scheduler.present.alarms import Alarm
 from scheduler.present.calendar import Piece, calendar
 from scheduler.present.calendar_check import faults
 from scheduler.present.files import write_private
+from scheduler.season.place import key_file
 from scheduler.season.season import Season
 from scheduler.service import kept
 from scheduler.service.told import SPLIT, Sheet, Told, is_told, tell, with_hours
@@ -28,11 +29,6 @@ SHEETS: tuple[Sheet, ...] = ("events", "to-dos")
 
 _KEY = re.compile(r"[A-Za-z0-9_-]{32,}")
 _KEY_BYTES = 32
-
-
-def key_path(season: Path) -> Path:
-    """Where the secret of a season file's addresses lies: beside it, under the same name."""
-    return season.with_suffix(".feed")
 
 
 def key(path: Path, new: bool = False) -> str:
@@ -91,7 +87,7 @@ class Feed:
     ) -> None:
         """Raises what reading and telling a season can: it is served only where it is sound at first."""
         self._file, self._read, self._when, self._say, self._alarm = file, read, when, say, alarm
-        self._key = key(key_path(file))
+        self._key = key(key_file(file))
         self._lock = Lock()
         self._seen = state_of(self._file)
         self._told, self._files = self._made({})
@@ -107,9 +103,11 @@ class Feed:
         return [f"{name}.ics" for name, found in _files(self._told).items() if found]
 
     def key(self) -> str:
-        """The secret as it is now; the last one where its file has gone for a while."""
+        """The secret as it is now; the last one while its file is gone, or holds something else."""
         with suppress(OSError, UnicodeError):
-            self._key = key_path(self._file).read_text(encoding="utf-8").strip() or self._key
+            found = key_file(self._file).read_text(encoding="utf-8").strip()
+            if _KEY.fullmatch(found):  # else it is half written, or somebody's guess
+                self._key = found
         return self._key
 
     def file(self, name: str) -> Served | None:

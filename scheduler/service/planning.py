@@ -81,22 +81,26 @@ def plan_and_keep(
     return kept.keep(season, make_season(season, catalogue, watch, certainty=certainty), kept_at)
 
 
-def plan_for_views(season: Season, catalogue: Catalogue, *, kept_at: str, watch: Watch | None = None) -> Plan:
-    """The kept plan if it was made from the season as it stands, else a new one that is kept.
+def plan_for_views(
+    season: Season, catalogue: Catalogue, *, kept_at: str, watch: Watch | None = None, keep: bool = True
+) -> Plan:
+    """The kept plan if it was made from the season as it stands, else a new one that is kept, if `keep`.
 
     A plan that was made on an earlier day holds for as long as none of its work, and no order, lies before
     today; after that what is left undone is planned anew, for the chance that was asked for then. Of a season
     under way it is always the kept one: only `replan` knows what has happened.
     """
     found = kept.newest(season)
-    if found is None:
-        return plan_and_keep(season, catalogue, kept_at=kept_at, watch=watch)
-    if kept.entries(season.path):
-        return found.plan
-    same = _is_made_from(found.plan, season)
-    if same and _holds_on(season.today, found.plan):
-        return found.plan
-    certainty = _asked_for(found) if same else None
+    certainty: float | None = None
+    if found is not None:
+        if kept.entries(season.path):
+            return found.plan
+        if _is_made_from(found.plan, season):
+            if _holds_on(season.today, found.plan):
+                return found.plan
+            certainty = _asked_for(found)
+    if not keep:
+        return plan_season(season, catalogue, watch, certainty=certainty)
     return plan_and_keep(season, catalogue, kept_at=kept_at, watch=watch, certainty=certainty)
 
 

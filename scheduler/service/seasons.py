@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import uuid
 from collections.abc import Callable
 from dataclasses import dataclass, replace
 from datetime import date
@@ -11,7 +10,7 @@ from pathlib import Path
 from scheduler.book.store import Book, book_path
 from scheduler.lines.own_record import with_own
 from scheduler.lines.sizing import size
-from scheduler.plan import Rewrite
+from scheduler.plan import Rewrite, id_of
 from scheduler.season.load import load_season
 from scheduler.season.notation import Document
 from scheduler.season.place import continued, figures_file, season_file
@@ -145,7 +144,7 @@ def check(path: Path, clock: Clock, today: date | None) -> Season:
 def with_kept_id(season: Season) -> Season:
     """The season under the id its book froze at the first kept plan, so that a new name changes nothing."""
     path = book_path(season.path)
-    given = season.id != str(uuid.uuid5(uuid.NAMESPACE_URL, season.name))
+    given = season.id != id_of(season.name)
     if given or not path.exists():
         return season
     with Book.open(path, create=False) as book:

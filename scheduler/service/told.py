@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Collection, Iterable, Mapping
+from collections.abc import Collection, Iterable, Mapping, Sequence
 from dataclasses import dataclass, replace
 from functools import partial
 from pathlib import Path
@@ -16,6 +16,7 @@ from scheduler.present import helpers_calendar
 from scheduler.present.alarms import Alarm
 from scheduler.present.calendar import Piece, pieces, uid
 from scheduler.present.calendar_items import ORDERS, items, ordered
+from scheduler.progress import Recorded
 from scheduler.season.season import Season
 
 Sheet = Literal["events", "to-dos", "helpers"]
@@ -74,7 +75,7 @@ def numbered(
     book: Book, plan: Plan, found: Mapping[Sheet, list[Piece]], ledger: Ledger, when: When, at_least: int = 0
 ) -> Told:
     """What is shown of some entries of a plan, with the ledger after they are shown."""
-    finished = done(book, [plan])
+    finished = done(book.entries(), [plan])
     shown = {sheet: _open(some, KINDS[sheet], finished) for sheet, some in found.items()}
     for sheet, some in shown.items():
         rows = [piece.shown for piece in some]
@@ -103,12 +104,11 @@ def plans(book: Book, plan: Plan) -> list[Plan]:
     return [plan, *(kept.plan for number in numbers if (kept := book.plan(number)))]
 
 
-def done(book: Book, known: Iterable[Plan]) -> set[str]:
+def done(recorded: Sequence[Recorded], known: Iterable[Plan]) -> set[str]:
     """Tasks of some plans that are done, and what was bought, by what was recorded.
 
     Each plan knows of its own tasks which are done with a batch that was cooked, or wood that was felled.
     """
-    recorded = book.entries()
     found: set[str] = set()
     for plan in known:
         progress = fold(recorded, plan)
