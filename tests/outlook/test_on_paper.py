@@ -28,7 +28,7 @@ def rough_backyard() -> Course:
     [
         (rough_backyard, Move("SHI", GRAIN, 1), lambda one: changed.with_units(one, "SHI:SHI-G1a", 1)),
         (rough_backyard, Move("SHI", BAGS, -1), lambda one: changed.with_units(one, "SHI:SHI-Sa", -1)),
-        (lambda: example("market"), Move("OYS", "", 7), lambda one: changed.with_margin(one, "OYS", 7)),
+        (lambda: example("market"), Move("LIO", "", 7), lambda one: changed.with_margin(one, "LIO", 7)),
     ],
     ids=["a unit more", "a unit fewer", "a week of margin"],
 )
@@ -56,6 +56,17 @@ def test_moves_add_up() -> None:
     for move in (Move("SHI", BAGS, 1), Move("SHI", GRAIN, -2), Move("WIN", "", -7)):
         paper.take(move)
     assert paper.chance() == first
+
+
+def test_moves_of_any_lines_gain_together_what_they_gain_one_after_the_other() -> None:
+    """The same thing twice among them; asking changes nothing."""
+    paper = OnPaper(rough_backyard(), SEASONS, 1)
+    moves, before = (Move("SHI", GRAIN, 1), Move("SHI", GRAIN, 1), Move("WIN", "", 7)), paper.chance()
+    gain = paper.gain(*moves)[0]
+    assert paper.chance() == before
+    for move in moves:
+        paper.take(move)
+    assert paper.chance()[0] == pytest.approx(before[0] + gain, abs=2e-5)
 
 
 def test_a_copy_is_changed_by_itself() -> None:
