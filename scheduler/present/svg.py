@@ -64,10 +64,12 @@ def cut(text: str, room: float, size: float, bold: bool = False) -> str:
     text = clean(text)
     if width(text, size, bold) <= room:
         return text
-    cells = max(1, int(room / (size * (WIDE_BOLD if bold else WIDE))) - 1)
-    while cells > 1 and width(chop_cells(text, cells)[0], size, bold) > room - size:
-        cells -= 1
-    return f"{chop_cells(text, cells)[0].rstrip()}…"
+    most = int(room / (size * (WIDE_BOLD if bold else WIDE)))
+    for cells in range(most, 1, -1):
+        left = f"{chop_cells(text, cells)[0].rstrip()}…"
+        if width(left, size, bold) <= room:
+            return left
+    return f"{chop_cells(text, 1)[0].rstrip()}…"
 
 
 def clean(text: str) -> str:

@@ -308,27 +308,27 @@ def test_done_lists_what_is_open_where_it_is_more() -> None:
 
 
 def test_a_batch_in_two_loads_is_cooked_with_the_last_of_them() -> None:
-    """The first load is only done itself; LIO-G1a is in a load with OYS-G1a and in one of its own."""
+    """The first load is only done itself; OYS-G1b is in a load with OYS-G1a and in one of its own."""
     context = begun("market")
     on = date(2027, 2, 27)
-    first = read("done cook:LIO-G1a+OYS-G1a", on, context)
-    assert first == (Entry("cooked", on, "OYS-G1a"), Entry("done", on, "cook:LIO-G1a+OYS-G1a"))
-    second = read("done cook:LIO-G1a", on, context.after(*first))
-    assert [(one.kind, one.subject) for one in second] == [("cooked", "LIO-G1a")]
+    first = read("done cook:OYS-G1a+OYS-G1b", on, context)
+    assert first == (Entry("cooked", on, "OYS-G1a"), Entry("done", on, "cook:OYS-G1a+OYS-G1b"))
+    second = read("done cook:OYS-G1b", on, context.after(*first))
+    assert [(one.kind, one.subject) for one in second] == [("cooked", "OYS-G1b")]
 
 
 def test_parts_of_a_felling_are_done_as_their_pieces_are() -> None:
-    """Of 12 and 28 logs, 12 are the first part; ten more are no part, the last 18 are the second. Spares are none."""
+    """Of 15 and 9 logs, 15 are the first part; four more are no part, the last 5 are the second. Spares are none."""
     on, context = date(2026, 12, 5), begun("market")
     titles = {task.id: task.title for task in context.plan.tasks}
-    assert titles["Brook side, maple:fell:1"].startswith("Fell wood for 12 logs and 1 spare: ")
-    assert titles["Brook side, maple:fell:2"].startswith("Fell wood for 28 logs and 1 spare: ")
-    first = read("felled Brook side, maple 12", on, context)
-    assert first[0].units == ("Brook side, maple:fell:1",)
-    more = read("felled brook side 10", on, context.after(*first))
+    assert titles["Birch raft:fell:1"].startswith("Fell wood for 15 logs and 1 spare: ")
+    assert titles["Birch raft:fell:2"].startswith("Fell wood for 9 logs: ")
+    first = read("felled Birch raft 15", on, context)
+    assert first[0].units == ("Birch raft:fell:1",)
+    more = read("felled birch raft 4", on, context.after(*first))
     assert more[0].units == ()
-    last = read("done Brook side, maple:fell:2", on, context.after(*first, *more))
-    assert (last[0].count, last[0].units) == (18, ("Brook side, maple:fell:2",))
+    last = read("done Birch raft:fell:2", on, context.after(*first, *more))
+    assert (last[0].count, last[0].units) == (5, ("Birch raft:fell:2",))
 
 
 def test_a_culture_that_was_bought_is_recorded_for_its_batch() -> None:

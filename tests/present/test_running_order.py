@@ -90,7 +90,7 @@ def test_helpers_teams_and_drills_are_told() -> None:
     assert text.count("  the same  ") == 6
     assert text.count("The wax goes on the heat") == 2
     totals = section(text, "Bring").splitlines()
-    assert "  - 116 x label" in totals, "all plantings together"
+    assert "  - 112 x label" in totals, "all plantings together"
     assert len(totals) == len(set(totals))
 
 
