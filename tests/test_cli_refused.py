@@ -61,7 +61,7 @@ REFUSED: list[tuple[str, list[str], list[str]]] = [
 """What is typed on 4 Feb after everything before it was recorded as done, and what the message has to say."""
 
 
-def refused(words: list[str], said: list[str], season: Path) -> None:
+def assert_refused(words: list[str], said: list[str], season: Path) -> None:
     """Types the words and looks at the answer and at what is left."""
     before = listing(season.parent)
     ended = inside("record", "backyard", *words, *TODAY, cwd=season.parent)
@@ -80,32 +80,32 @@ def refused(words: list[str], said: list[str], season: Path) -> None:
 )
 def test_what_cannot_have_happened(words: list[str], said: list[str], tmp_path: Path) -> None:
     """Exit code 2, one block that says what is wrong and what is allowed, and not a byte is changed."""
-    refused(words, said, begun(tmp_path))
+    assert_refused(words, said, begun(tmp_path))
 
 
 def test_a_unit_is_lost_once(tmp_path: Path) -> None:
     """A jar that is lost cannot be lost again, nor can more of the rest than there is."""
     season = begun(tmp_path)
     assert inside("record", "backyard", "lost", "SHI-G1a/2", *TODAY, cwd=tmp_path).code == 0
-    refused(["lost", "SHI-G1a/2"], ["SHI-G1a/2 is lost already", "SHI-G1a/1, SHI-G1a/3-5"], season)
-    refused(["lost", "SHI-G1a", "5"], ["at most 4: so many live"], season)
+    assert_refused(["lost", "SHI-G1a/2"], ["SHI-G1a/2 is lost already", "SHI-G1a/1, SHI-G1a/3-5"], season)
+    assert_refused(["lost", "SHI-G1a", "5"], ["at most 4: so many live"], season)
     assert inside("record", "backyard", "lost", "SHI-G1a", *TODAY, cwd=tmp_path).code == 0
-    refused(["lost", "SHI-G1a"], ["nothing of SHI-G1a lives any more"], season)
+    assert_refused(["lost", "SHI-G1a"], ["nothing of SHI-G1a lives any more"], season)
 
 
 def test_an_entry_is_taken_back_once(tmp_path: Path) -> None:
     """Where nothing was recorded there is nothing to undo, and what was undone is not undone again."""
     season = planned(tmp_path)
-    refused(["undo"], ["there is nothing to undo"], season)
+    assert_refused(["undo"], ["there is nothing to undo"], season)
     assert inside("record", "backyard", "bought", "plate", *TODAY, cwd=tmp_path).code == 0
     assert inside("record", "backyard", "undo", "1", *TODAY, cwd=tmp_path).code == 0
-    refused(["undo", "1"], ["entry 1 was taken back already"], season)
+    assert_refused(["undo", "1"], ["entry 1 was taken back already"], season)
 
 
 def test_one_wrong_entry_of_several_takes_all_back(tmp_path: Path) -> None:
     """A command is recorded as a whole or not at all: the second batch is not there, so the first is not lost."""
     season = begun(tmp_path)
-    refused(["lost", "SHI-G1a", "1", "WIN-Sa", "1"], ["WIN-Sa"], season)
+    assert_refused(["lost", "SHI-G1a", "1", "WIN-Sa", "1"], ["WIN-Sa"], season)
 
 
 @pytest.mark.parametrize("command", ["record", "today", "show", "replan"])

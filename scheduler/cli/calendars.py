@@ -16,7 +16,7 @@ from scheduler.errors import Fault, UsageError
 
 if TYPE_CHECKING:
     from scheduler.plan import Plan
-    from scheduler.service.calendars import Written
+    from scheduler.service.calendars import Wishes, Written
 
 
 def calendar(
@@ -77,25 +77,10 @@ def calendar(
     wishes = calendars.Wishes(output, todos, split, helpers, tuple(adopt or ()), rings, once, at_least)
     server = pushing.Server(push, push_todos, pull, user, dry_run, plain_http)
     server.require_usable()
-    if server.is_meant() and (
-        wishes.places() or wishes.adopt or once or renumber or (pull and (push or push_todos))
-    ):
-        allowed = "files, or --push and --push-todos, or --pull: one of the three"
-        raise UsageError(Fault("budswell calendar", "too much at once", allowed, "call it twice"))
-    if dry_run and not server.is_meant():
-        raise UsageError(
-            Fault("--dry-run", "nothing is pushed or pulled", "--push, --push-todos or --pull with it")
-        )
-    if wishes.adopt and not wishes.places() and (once or renumber):
-        option = "--once" if once else "--renumber"
-        raise UsageError(Fault(option, "no file is written", "a file to write", "-o FILE with it"))
+    _require_one_thing(season, wishes, server)
     if pull:
         pushing.pull(server, season, day(today))
         return
-    if not wishes.places() and not wishes.adopt and not server.is_meant():
-        missing = "Missing option '--output', '--todos', '--split', '--helpers' or '--adopt'."
-        hint = f"budswell calendar {season} -o season.ics"
-        raise UsageError(Fault("budswell calendar", missing, "at least one file", hint))
     read, catalogue = season_to_plan(season, today)
     # Before a plan that may take its time.
     wishes.require_places(own_files(season))
@@ -116,6 +101,25 @@ def calendar(
         from scheduler.present.faults import show_stopped
 
         show_stopped(console(sys.stderr))
+
+
+def _require_one_thing(season: Path, wishes: Wishes, server: pushing.Server) -> None:
+    """UsageError where a call asks for nothing, for too much at once, or for what does not go together."""
+    numbers = "--once" if wishes.once else "--renumber" if wishes.at_least else ""
+    pushes = server.events or server.todos
+    if server.is_meant() and (wishes.places() or wishes.adopt or numbers or (server.pull and pushes)):
+        allowed = "files, or --push and --push-todos, or --pull: one of the three"
+        raise UsageError(Fault("budswell calendar", "too much at once", allowed, "call it twice"))
+    if server.dry and not server.is_meant():
+        raise UsageError(
+            Fault("--dry-run", "nothing is pushed or pulled", "--push, --push-todos or --pull with it")
+        )
+    if wishes.adopt and not wishes.places() and numbers:
+        raise UsageError(Fault(numbers, "no file is written", "a file to write", "-o FILE with it"))
+    if not wishes.places() and not wishes.adopt and not server.is_meant():
+        missing = "Missing option '--output', '--todos', '--split', '--helpers' or '--adopt'."
+        hint = f"budswell calendar {season} -o season.ics"
+        raise UsageError(Fault("budswell calendar", missing, "at least one file", hint))
 
 
 def _told(one: Written, plan: Plan) -> str:

@@ -13,6 +13,7 @@ import typer
 
 from scheduler.cli.parts import SeasonPath, Today, clock, clock_in, console, day, now, when
 from scheduler.errors import Fault, UsageError
+from scheduler.pipes import broken_pipe_is_an_error
 
 if TYPE_CHECKING:
     from datetime import date
@@ -86,6 +87,8 @@ def serve(
     kept_plan(read())
     door = None if feed else _door(asks=lan)
     with listening(where, port) as listener, ExitStack() as at_the_end:
+        # Who hangs up in the middle of an answer ends that answer, and not the server.
+        at_the_end.enter_context(broken_pipe_is_an_error())
         secret = key(key_file(season), new_token)
         found = Feed(
             season_file(season),

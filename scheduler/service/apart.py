@@ -16,7 +16,6 @@ from multiprocessing import get_context
 from threading import Lock
 from typing import Generic, TypeVar
 
-from scheduler.pipes import broken_pipe_is_an_error
 from scheduler.service.processes import end_with_parent
 
 MOST_KEPT = 60
@@ -80,10 +79,9 @@ class Apart(Generic[Asked, Outcome]):
         """Ends what is under way; a book is written whole or not at all."""
         if self._pool is not None:
             processes = list((self._pool._processes or {}).values())
-            with broken_pipe_is_an_error():  # the pool may be handing them work
-                for process in processes:
-                    process.terminate()
-                self._pool.shutdown(cancel_futures=True)
+            for process in processes:
+                process.terminate()
+            self._pool.shutdown(cancel_futures=True)
 
     def _submit(self, asked: Asked) -> Future[Outcome]:
         told: Future[Outcome] = Future()

@@ -23,6 +23,7 @@ from scheduler.service.seasons import Clock
 
 if TYPE_CHECKING:
     from scheduler.service.replanning import Replan
+    from scheduler.service.under_way import UnderWay
 
 Kind = Literal["onward", "what-if", "remedy", "keep", "take", "outlook"]
 """What a replan would say now, after some words, or with a remedy; a replan, or one with a remedy, that is
@@ -122,14 +123,10 @@ def _worked_out(asked: Asked) -> Outcome:
 
 def _replan(asked: Asked) -> tuple[Replan, Remedy | None]:
     from scheduler.service import replanning
-    from scheduler.service.stamp import stamp_of
-    from scheduler.service.under_way import under_way
 
     # The page asks about work that nobody recorded before; what is left of it is still to be done.
     how = replanning.Asked(asked.clock, asked.today, undone=True)
-    state = under_way(asked.season, asked.clock.today, asked.today)
-    if asked.stamp not in ("", stamp_of(state)):  # it has waited for other work
-        raise UsageError(MOVED)
+    _require_as_shown(asked)
     if asked.kind == "keep":
         return replanning.replan(asked.season, how, kept_at=asked.kept_at), None
     if asked.kind == "take":
@@ -139,4 +136,18 @@ def _replan(asked: Asked) -> tuple[Replan, Remedy | None]:
         remedy, found = replanning.with_remedy(asked.season, asked.number, how)
         return found, remedy
     said = [asked.words] if asked.words else []
-    return replanning.imagine(state, said, how), None
+    return replanning.imagine(_state(asked), said, how), None
+
+
+def _require_as_shown(asked: Asked) -> None:
+    """UsageError where the season is no longer as it was shown: the piece has waited for other work."""
+    from scheduler.service.stamp import stamp_of
+
+    if asked.stamp and asked.stamp != stamp_of(_state(asked)):
+        raise UsageError(MOVED)
+
+
+def _state(asked: Asked) -> UnderWay:
+    from scheduler.service.under_way import under_way
+
+    return under_way(asked.season, asked.clock.today, asked.today)

@@ -10,7 +10,6 @@ import socket
 from typing import TYPE_CHECKING
 
 from scheduler.errors import Fault, UsageError
-from scheduler.pipes import broken_pipe_is_an_error
 
 if TYPE_CHECKING:
     from starlette.types import ASGIApp
@@ -92,5 +91,4 @@ def run(app: ASGIApp, listener: socket.socket) -> None:
         server_header=False,
         timeout_graceful_shutdown=GRACE_S,
     )
-    with broken_pipe_is_an_error():  # who hangs up in the middle of an answer ends that answer alone
-        uvicorn.Server(config).run(sockets=[listener])
+    uvicorn.Server(config).run(sockets=[listener])

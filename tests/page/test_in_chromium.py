@@ -230,11 +230,11 @@ def test_every_page_is_for_everybody(
     """No violation by axe-core, nothing wider than the window, nothing too small for a glove; all details open."""
     page = _page(browser, standing, window, scripts=True, scheme=scheme)
     for path in PAGES:
-        _is_for_everybody(page, path, f"page-{window}-{scheme}")
+        _assert_for_everybody(page, path, f"page-{window}-{scheme}")
     page.context.close()
 
 
-def _is_for_everybody(page: Page, path: str, name: str) -> None:
+def _assert_for_everybody(page: Page, path: str, name: str) -> None:
     page.goto(path)
     _settled(page)
     picture(page, f"{name}-{path.strip('/').replace('/', '-').replace('?', '-') or 'today'}")
@@ -256,19 +256,19 @@ def test_days_of_trouble_are_for_everybody_too(window: str, browser: Browser, tm
         page.goto("/")
         expect(page.locator("h1")).to_have_text("To do now")
         expect(page.locator("main")).to_contain_text("Overdue since")
-        _is_for_everybody(page, "/", f"late-{window}")
+        _assert_for_everybody(page, "/", f"late-{window}")
         page.context.close()
     (tmp_path / "lost").mkdir()
     with desk.opened(lost(tmp_path / "lost"), today=date.fromisoformat(TOO_LATE)) as served:
         page = _page(browser, served, window, scripts=True)
         for path in ("/", "/season", "/remedies", "/remedies/1"):
-            _is_for_everybody(page, path, f"lost-{window}")
+            _assert_for_everybody(page, path, f"lost-{window}")
         page.goto("/remedies")
         expect(page.locator("main")).to_contain_text("These cannot all hold")
         page.context.close()
     with desk.opened(late, "three dry logs") as served:
         page = _page(browser, served, window, scripts=True)
-        _is_for_everybody(page, "/enter", f"passphrase-{window}")
+        _assert_for_everybody(page, "/enter", f"passphrase-{window}")
         page.get_by_label("Passphrase of this page").fill("three wet logs")
         page.get_by_role("button", name="Come in").click()
         expect(page.get_by_role("alert")).to_contain_text("That is not the passphrase")

@@ -133,7 +133,7 @@ def test_a_line_leads_from_each_parent_to_what_is_made_of_it(name: str) -> None:
 @EXAMPLES
 def test_text_stays_in_its_column_and_picture(name: str) -> None:
     """Measured with the letters of a real font: labels end before the chart, all text within the picture."""
-    stays(drawn(made(name)[0]))
+    assert_text_stays(drawn(made(name)[0]))
 
 
 @pytest.mark.parametrize("name", ["W" * 98, "mw@%" * 25, "NAMEKO " * 14, "Щит ЖФЮ " * 12, "Æble—" * 20])
@@ -147,10 +147,10 @@ def test_names_of_the_widest_letters_stay_in_their_column(name: str) -> None:
         plantings=(replace(raft, name=name, method=name),),
         batches=tuple(replace(one, plantings=(name,), species=name) for one in plan.batches),
     )
-    stays(drawn(plan))
+    assert_text_stays(drawn(plan))
 
 
-def stays(root: Element) -> None:
+def assert_text_stays(root: Element) -> None:
     """Looks at all text of a picture, as a real font has it."""
     chart = min(float(line.attrib["x1"]) for line in root.findall(f"{SVG}g/{SVG}line"))
     legend = min(float(text.attrib["y"]) for text in root.findall(f"{SVG}text") if text.text == "cook") - 10
